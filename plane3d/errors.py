@@ -1,0 +1,38 @@
+"""Errors that carry what a message needs: where, what was given, what is allowed."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+
+class Plane3dError(Exception):
+    """Base of every error this library raises on purpose."""
+
+
+@dataclass(frozen=True)
+class Mistake:
+    """One wrong or missing input.
+
+    where : file and line, or the name of the input group
+    key : dotted key, such as ``swing.timing_ms``; empty when the whole file is meant
+    text : what was given and what is allowed, as one plain sentence
+    """
+
+    where: str
+    key: str
+    text: str
+
+    def __str__(self) -> str:
+        return f"{self.where}: {self.key} {self.text}" if self.key else f"{self.where}: {self.text}"
+
+
+class InputError(Plane3dError):
+    """All mistakes of one input, reported together."""
+
+    def __init__(self, mistakes: list[Mistake]):
+        self.mistakes = tuple(mistakes)
+        super().__init__("\n".join(str(m) for m in mistakes))
+
+
+class UnreachableError(Plane3dError):
+    """A pose or a pitch that the model cannot make from the given numbers."""
