@@ -1,0 +1,54 @@
+"""The ground: fair or foul, the fence, and the name of what happened."""
+
+from __future__ import annotations
+
+import numpy as np
+
+from plane3d.frames import Array, bearing
+
+GROUND, LINE, FLY = np.radians([10.0, 25.0, 50.0])  # launch bands, common practice (read in a league glossary)
+TIP_TURN = np.radians(15.0)  # a foul tip turned by less than this from its incoming line
+LINE_BEARING = np.pi / 4  # foul lines, Official Baseball Rules 2.01
+
+
+def fence_distance(direction: Array, fence_line: float, fence_centre: float) -> Array:
+    """Fence distance (n,) m in a horizontal direction (rad from centre): a smooth swell from the lines to centre."""
+    share = np.cos(2.0 * np.clip(direction, -LINE_BEARING, LINE_BEARING))
+    return fence_line + (fence_centre - fence_line) * share
+
+
+def is_fair(landing: Array, velocity: Array, base: float) -> Array:
+    """Whether balls (n,) landing at points with velocities (n, 3) are fair.
+
+    A ball coming down beyond the bases is judged where it lands; one that bounces before first or third base is
+    judged where it passes the base, rolling on straight (Official Baseball Rules, definition of a fair ball).
+    """
+    x, y = np.abs(landing[:, 0]), landing[:, 1]
+    outward = np.where(landing[:, 0] >= 0, velocity[:, 0], -velocity[:, 0])
+    # Distance up the foul line of its side, and how fast the ball gains on it.
+    up_line, rate = (x + y) / np.sqrt(2.0), (outward + velocity[:, 1]) / np.sqrt(2.0)
+    short = up_line < base
+    reaches = rate > 1e-9
+    time = np.divide(base - up_line, rate, out=np.zeros_like(rate), where=short & reaches)
+    passing_x, passing_y = x + outward * time, y + velocity[:, 1] * time
+    return (passing_x <= passing_y + 1e-12) & (~short | reaches)
+
+
+def kind_of_hit(
+    touch: Array, fair: Array, launch: Array, exit_velocity: Array, pitch_velocity: Array, side: float
+) -> Array:
+    """Outcome kind (n,) of DESIGN 4 as strings.
+
+    launch : (n,) rad; exit_velocity, pitch_velocity : (n, 3) m/s; side : +1 right-handed, -1 left-handed
+    """
+    names = np.array(["ground-ball", "line-drive", "fly-ball", "pop-up"])
+    kind = names[np.searchsorted([GROUND, LINE, FLY], launch, side="right")].astype("U14")
+    toward_pull = bearing(exit_velocity) * -side > 0
+    kind = np.where(~fair & toward_pull, "foul-pull", kind)
+    kind = np.where(~fair & ~toward_pull, "foul-opposite", kind)
+    backward = ~fair & (exit_velocity[:, 1] <= 0)
+    kind = np.where(backward, "foul-back", kind)
+    lengths = np.linalg.norm(exit_velocity, axis=1) * np.linalg.norm(pitch_velocity, axis=1)
+    turned = np.einsum("ni,ni->n", exit_velocity, pitch_velocity) / np.maximum(lengths, 1e-15)
+    kind = np.where(backward & (turned > np.cos(TIP_TURN)), "foul-tip", kind)
+    return np.where(touch, kind, "miss")

@@ -1,0 +1,225 @@
+"""The first touch of a moving ball and a moving tapered bat, or the closest pass if there is none."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from scipy.optimize import elementwise
+
+from plane3d.frames import Array, cross, dot, norm, unit
+from plane3d.physics.bat import Bat
+from plane3d.physics.flight import Flight
+from plane3d.physics.swing import BuiltSwing
+
+COARSE, FINE = 48, 24  # samples; between two fine samples the ball moves about 5 mm against the bat
+REACH = 1.3  # m of ball travel on either side of the aimed place that is searched
+TIME_TOLERANCE = 1e-9  # s, of the refined instant
+
+
+@dataclass(frozen=True)
+class Meeting:
+    """n meetings, at the first touch or, for a miss, at the closest pass. Field frame, SI.
+
+    touch : (n,) bool
+    time : (n,) s from release; swing_time : (n,) s from the swing's own contact
+    ball, ball_velocity : (n, 3) centre of the ball and its velocity
+    knob, axis : (n, 3) knob end and unit axis of the bat
+    knob_velocity, bat_spin : (n, 3) m/s and rad/s
+    place : (n,) m from the knob end to the point of the axis nearest the ball
+    normal : (n, 3) unit, from the bat's surface to the ball's centre
+    gap : (n,) m between the surfaces, 0 for a touch
+    """
+
+    touch: Array
+    time: Array
+    swing_time: Array
+    ball: Array
+    ball_velocity: Array
+    knob: Array
+    axis: Array
+    knob_velocity: Array
+    bat_spin: Array
+    place: Array
+    normal: Array
+    gap: Array
+
+    @property
+    def offset(self) -> Array:
+        """(n, 3) from the nearest point of the bat's axis to the ball's centre."""
+        return self.ball - self.knob - self.place[:, None] * self.axis
+
+    @property
+    def relative_velocity(self) -> Array:
+        """(n, 3) velocity of the ball against the point of the bat's axis nearest to it."""
+        at_axis = self.knob_velocity + cross(self.bat_spin, self.place[:, None] * self.axis)
+        return self.ball_velocity - at_axis
+
+    def across(self) -> Array:
+        """(n, 3) unit direction across the relative motion and across the axis, pointing up."""
+        e = unit(cross(self.axis, self.relative_velocity))
+        return np.where(e[:, 2:] < 0, -e, e)
+
+    def undercut(self) -> Array:
+        """(n,) m, gap along that direction, positive with the barrel below the ball (PHYSICS 7)."""
+        return dot(self.offset, self.across())
+
+
+def surface_distance(bat: Bat, along: Array, away: Array) -> tuple[Array, Array, Array]:
+    """Distance from points to the bat's surface beyond the grip, negative inside.
+
+    Parameters
+    ----------
+    along : (...) m from the knob end along the axis
+    away : (...) m from the axis
+
+    Returns
+    -------
+    distance : (...) m
+    out, up : (...) parts of the unit direction from the nearest surface point, away from the axis and along it
+    """
+    station = np.concatenate([[bat.grip_end], bat.station[bat.station > bat.grip_end], [bat.length]])
+    radius = np.append(np.interp(station[:-1], bat.station, bat.radius), 0.0)
+    start = np.stack([station[:-1], radius[:-1]], axis=-1)
+    edge = np.stack([np.diff(station), np.diff(radius)], axis=-1)
+    point = np.stack([along, away], axis=-1)[..., None, :]
+    share = np.clip(dot(point - start, edge) / dot(edge, edge), 0.0, 1.0)
+    gap = point - start - share[..., None] * edge
+    square = dot(gap, gap)
+    nearest = np.argmin(square, axis=-1)[..., None]
+    distance = np.sqrt(np.take_along_axis(square, nearest, -1)[..., 0])
+    chosen = np.take_along_axis(gap, nearest[..., None], -2)[..., 0, :]
+    inside = (along > bat.grip_end) & (along < bat.length) & (away < np.interp(along, station, radius))
+    sign = np.where(inside, -1.0, 1.0)
+    scale = sign / np.maximum(distance, 1e-15)
+    return sign * distance, chosen[..., 1] * scale, chosen[..., 0] * scale
+
+
+@dataclass(frozen=True)
+class _Search:
+    """Bat and ball as functions of the swing's clock s (n, m)."""
+
+    bat: Bat
+    ball_radius: float
+    pitch: Flight
+    swing: BuiltSwing
+    offset: Array  # (n,) s to add to the swing's clock to get the pitch's
+
+    def take(self, index: Array) -> _Search:
+        return _Search(self.bat, self.ball_radius, self.pitch.take(index), self.swing.take(index), self.offset[index])
+
+    def place(self, s: Array) -> tuple[Array, Array]:
+        """Ball centre in the bat's own coordinates: along and away from the axis."""
+        knob, axis = self.swing.pose(s)
+        gap = self.pitch.at(s + self.offset[:, None]) - knob
+        along = dot(gap, axis)
+        return along, np.sqrt(np.maximum(dot(gap, gap) - along**2, 0.0))
+
+    def rough_gap(self, s: Array) -> Array:
+        """Gap between the surfaces, exact but for the taper: for the scan only."""
+        along, away = self.place(s)
+        inside = np.clip(along, self.bat.grip_end, self.bat.length)
+        side = away - self.bat.radius_at(inside)
+        beyond = np.hypot(along - inside, np.maximum(side, 0.0))
+        return np.where(along == inside, side, beyond) - self.ball_radius
+
+    def gap(self, s: Array) -> Array:
+        """Gap between the surfaces, (n, m) m, negative where they overlap."""
+        return surface_distance(self.bat, *self.place(s))[0] - self.ball_radius
+
+    def gap_of(self, s: Array, index: Array) -> Array:
+        """The same for single times of some plays: the form scipy's elementwise solvers ask for."""
+        return self.take(index).gap(s[:, None])[:, 0]
+
+
+def find_meeting(
+    bat: Bat,
+    ball_radius: float,
+    pitch: Flight,
+    swing: BuiltSwing,
+    due: Array,
+    aim_time: Array,
+    ball_speed: Array,
+) -> Meeting:
+    """Where and when n balls and bats meet.
+
+    Parameters
+    ----------
+    due : (n,) s on the pitch's clock when the ball is at the aimed depth
+    aim_time : (n,) s on the pitch's clock when the swing reaches its contact pose; due plus the timing error
+    ball_speed : (n,) m/s there
+
+    The scan goes forward in time, so that a ball met twice is met at its first touch; the instant is refined to
+    TIME_TOLERANCE.
+    """
+    search = _Search(bat, ball_radius, pitch, swing, aim_time)
+    reach = REACH / ball_speed
+    s = (due - aim_time)[:, None] + reach[:, None] * np.linspace(-1.0, 1.0, COARSE)
+    low, high = _valley(search, s, 2.6 * REACH / COARSE)
+    step = (high - low)[:, None] / (FINE - 1)
+    s = low[:, None] + step * np.arange(FINE)
+    gap = search.gap(s)
+    touch, moment = _first_touch(search, s, gap)
+    return _describe(search, touch, moment)
+
+
+def _valley(search: _Search, s: Array, margin: float) -> tuple[Array, Array]:
+    """Bracket (n,) of the first dip of the gap that may hold a touch, else of its lowest dip."""
+    gap = search.rough_gap(s)
+    inner = gap[:, 1:-1]
+    dip = (inner <= gap[:, :-2]) & (inner <= gap[:, 2:])
+    hopeful = dip & (inner < margin)
+    first = np.where(hopeful.any(axis=1), hopeful.argmax(axis=1), inner.argmin(axis=1))
+    row = np.arange(len(s))
+    return s[row, first], s[row, first + 2]
+
+
+def _first_touch(search: _Search, s: Array, gap: Array) -> tuple[Array, Array]:
+    """Whether bat and ball touch (n,), and the instant of the first touch or closest pass."""
+    row = np.arange(len(s))
+    lowest = np.clip(gap.argmin(axis=1), 1, s.shape[1] - 2)
+    bracket = tuple(s[row, lowest + shift] for shift in (-1, 0, 1))
+    moment = bracket[1].copy()
+    # A graze can hide between two samples: refine the dip itself where no sample overlaps.
+    shy = np.flatnonzero(gap.min(axis=1) > 0)
+    if len(shy):
+        # Bracket must be a proper valley, else the closest pass lies at the edge of the search and stands.
+        proper = shy[
+            (gap[shy, lowest[shy]] <= gap[shy, lowest[shy] - 1]) & (gap[shy, lowest[shy]] <= gap[shy, lowest[shy] + 1])
+        ]
+        if len(proper):
+            found = elementwise.find_minimum(
+                search.gap_of,
+                tuple(b[proper] for b in bracket),
+                args=(proper,),
+                tolerances={"xatol": TIME_TOLERANCE},
+            )
+            moment[proper] = found.x
+            gap = gap.copy()
+            gap[proper, lowest[proper]] = found.f_x
+    touch = gap.min(axis=1) <= 0
+    hit = np.flatnonzero(touch)
+    if len(hit):
+        entry = (gap[hit] <= 0).argmax(axis=1)
+        inside = np.where(s[hit, entry] == bracket[1][hit], moment[hit], s[hit, entry])
+        before = s[hit, np.maximum(entry - 1, 0)]
+        root = elementwise.find_root(search.gap_of, (before, inside), args=(hit,), tolerances={"xatol": TIME_TOLERANCE})
+        moment[hit] = np.where(root.success, root.x, inside)
+    return touch, moment
+
+
+def _describe(search: _Search, touch: Array, moment: Array) -> Meeting:
+    s = moment[:, None]
+    time = s + search.offset[:, None]
+    knob, axis = (a[:, 0] for a in search.swing.pose(s))
+    knob_velocity, bat_spin = (a[:, 0] for a in search.swing.motion(s))
+    ball, velocity = search.pitch.at(time)[:, 0], search.pitch.velocity_at(time)[:, 0]
+    gap = ball - knob
+    along = dot(gap, axis)
+    radial = gap - along[:, None] * axis
+    away = norm(radial)
+    distance, out, up = surface_distance(search.bat, along, away)
+    normal = unit(out[:, None] * unit(radial) + up[:, None] * axis)
+    place = np.clip(along, search.bat.grip_end, search.bat.length)
+    left = np.where(touch, 0.0, distance - search.ball_radius)
+    return Meeting(touch, time[:, 0], moment, ball, velocity, knob, axis, knob_velocity, bat_spin, place, normal, left)
