@@ -1,0 +1,172 @@
+"""The contact map: for each moment of the swing, the place on the pitch line where the bat's plane cuts it.
+
+The vertical plane through the bat's axis cuts the pitch line at one depth. From that pair follow the gap below
+the line, the place along the barrel, and the timing error that would bring bat and ball there together. The
+contact window, the dip and the timing windows are read off it; none of them is put in.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from plane3d.constants import PLATE_FRONT_Y
+from plane3d.frames import Array, Z, cross, dot, elevation, norm
+from plane3d.plays import Plays, play_many
+
+MOMENTS = 181
+EARLIEST = 0.45  # share of the swing's duration before contact from which the map is drawn: the barrel is coming round
+LATEST = 0.20  # and the share after contact
+TOLERANCE = 0.0254  # m, |below the line| that still counts as staying together: 1 in (DESIGN 6)
+SWEET_REACH = 0.0762  # m from the sweet spot: 3 in (DESIGN 6)
+STRIP = np.arange(-40, 41) * 1e-3  # s, timings of the strip
+SOLID_SHARE = 0.9  # of the best exit speed on the strip
+
+
+@dataclass(frozen=True)
+class ContactMap:
+    """Moments of n swings against their pitches; arrays (n, m), NaN where the plane never cuts the pitch line.
+
+    swing_time : s from the swing's own contact
+    depth : m from the plate's front edge; ball : (n, m, 3) the place on the pitch line
+    below_line : m, barrel lower positive; undercut : m, the same across the relative motion
+    along_barrel : m from the sweet spot, toward the tip positive
+    bat_speed : m/s of the sweet spot; attack_angle, bat_direction : rad
+    timing : s, the timing error that would bring bat and ball together there; late positive
+    """
+
+    swing_time: Array
+    depth: Array
+    ball: Array
+    below_line: Array
+    undercut: Array
+    along_barrel: Array
+    bat_speed: Array
+    attack_angle: Array
+    bat_direction: Array
+    timing: Array
+
+
+def contact_map(plays: Plays, moments: int = MOMENTS) -> ContactMap:
+    """The map of n plays, from the pitch and the swing alone. Arrays (n, moments)."""
+    share = np.linspace(-EARLIEST, LATEST, moments)
+    s = plays.swing.duration[:, None] * share
+    knob, axis = plays.swing.pose(s)
+    knob_velocity, turn = plays.swing.motion(s)
+    level = axis * (1 - Z)
+    t, found = _cut(plays, s, knob, cross(np.broadcast_to(Z, level.shape), level))
+    ball, ball_velocity = plays.pitch.at(t), plays.pitch.velocity_at(t)
+    gap = ball - knob
+    along = dot(gap, level) / np.maximum(dot(level, level), 1e-12)
+    below = gap[..., 2] - along * axis[..., 2]
+    bat = plays.inputs.bat
+    meets = knob_velocity + cross(turn, along[..., None] * axis)
+    sweet = knob_velocity + cross(turn, bat.sweet_spot * axis)
+    across = cross(axis, ball_velocity - meets)
+    undercut = below * np.abs(across[..., 2]) / np.maximum(norm(across), 1e-12)
+    met = np.where(found, 1.0, np.nan)
+    return ContactMap(
+        swing_time=s,
+        depth=met * (ball[..., 1] - PLATE_FRONT_Y),
+        ball=met[..., None] * ball,
+        below_line=met * below,
+        undercut=met * undercut,
+        along_barrel=met * (along - bat.sweet_spot),
+        bat_speed=norm(sweet),
+        attack_angle=elevation(sweet),
+        bat_direction=np.arctan2(axis[..., 1], plays.side * axis[..., 0]),
+        timing=met * (t - plays.due[:, None] - s),
+    )
+
+
+def _cut(plays: Plays, s: Array, knob: Array, sideways: Array) -> tuple[Array, Array]:
+    """Pitch times (n, m) at which the ball is in the vertical plane of the axis, and whether it ever is."""
+    t = plays.due[:, None] + s * 0
+    for _ in range(6):
+        gap = dot(plays.pitch.at(t) - knob, sideways)
+        rate = dot(plays.pitch.velocity_at(t), sideways)
+        step = np.clip(gap / np.where(np.abs(rate) < 1e-3, np.inf, rate), -0.1, 0.1)
+        t = np.clip(t - step, 0.0, plays.pitch.end[:, None])
+    return t, np.abs(dot(plays.pitch.at(t) - knob, sideways)) < 1e-6
+
+
+@dataclass(frozen=True)
+class Window:
+    """The contact window of n plays: the unbroken stretch around the aimed depth where barrel and line stay together.
+
+    from_depth, to_depth : (n,) m from the plate's front edge, deep end first; equal where there is no window
+    length : (n,) m; length_time : (n,) s, the range of timing that meets the ball inside it
+    """
+
+    from_depth: Array
+    to_depth: Array
+    length: Array
+    length_time: Array
+
+
+def window(cmap: ContactMap, tolerance: float = TOLERANCE) -> Window:
+    """Contact windows: |below the line| within the tolerance (m) and the hit within SWEET_REACH of the sweet spot."""
+    # How far outside either limit, in m: negative inside. A hair of slack lets "exactly one inch" count as inside.
+    outside = np.maximum(np.abs(cmap.below_line) - tolerance, np.abs(cmap.along_barrel) - SWEET_REACH) - 1e-9
+    outside = np.where(np.isnan(outside), np.inf, outside)
+    n = len(outside)
+    centre = np.abs(cmap.swing_time).argmin(axis=1)
+    late, early = (_edge(cmap, outside, centre, step) for step in (-1, 1))
+    inside = outside[np.arange(n), centre] <= 0
+    aimed = cmap.depth[np.arange(n), centre]
+    from_depth, to_depth = np.where(inside, late[0], aimed), np.where(inside, early[0], aimed)
+    return Window(
+        from_depth, to_depth, np.abs(to_depth - from_depth), np.where(inside, np.abs(early[1] - late[1]), 0.0)
+    )
+
+
+def _edge(cmap: ContactMap, outside: Array, centre: Array, step: int) -> tuple[Array, Array]:
+    """Depth and timing (n,) where the window ends, walking from the centre; interpolated between two moments."""
+    n, m = outside.shape
+    row, column = np.arange(n), np.arange(m)[None]
+    beyond = (outside > 0) & ((column - centre[:, None]) * step > 0)
+    order = beyond if step > 0 else beyond[:, ::-1]
+    stop = order.argmax(axis=1) if step > 0 else m - 1 - order.argmax(axis=1)
+    stop = np.where(beyond.any(axis=1), stop, m - 1 if step > 0 else 0)
+    last = np.clip(stop - step, 0, m - 1)
+    a, b = outside[row, last], outside[row, stop]
+    share = np.where((b > 0) & np.isfinite(b), -a / np.where(b - a == 0, 1.0, b - a), np.where(b > 0, 0.0, 1.0))
+    share = np.clip(share, 0.0, 1.0)
+
+    def between(values: Array) -> Array:
+        start, end = values[row, last], values[row, stop]
+        return start + share * np.where(np.isnan(end), 0.0, end - start)
+
+    return between(cmap.depth), between(cmap.timing)
+
+
+def dip(cmap: ContactMap) -> Array:
+    """(n,) m, deepest the barrel runs below the pitch line on its way in, before contact; 0 if it never does."""
+    near = (cmap.swing_time <= 0) & (np.abs(cmap.along_barrel) <= 2 * SWEET_REACH)
+    return np.maximum(np.where(near, cmap.below_line, -np.inf).max(axis=1), 0.0)
+
+
+def strip(plays: Plays, timings: Array = STRIP) -> Plays:
+    """The first of the plays again at each timing (s), as full plays."""
+    return play_many(replace(plays.inputs, swing=replace(plays.inputs.swing, timing=timings)))
+
+
+def solid(plays: Plays) -> Array:
+    """(n,) bool: fair and at least SOLID_SHARE of the best exit speed among these plays."""
+    speed = np.where(plays.fair, plays.exit_speed, 0.0)
+    return plays.fair & (speed >= SOLID_SHARE * speed.max(initial=0.0))
+
+
+def timing_range(timings: Array, good: Array) -> tuple[float, float] | None:
+    """Earliest and latest timing (s) of the unbroken stretch of good timings nearest to being on time.
+
+    good : (len(timings),) bool. None where no timing is good. As fine as the steps of the timings.
+    """
+    if not good.any():
+        return None
+    start = np.flatnonzero(good)[np.abs(timings[good]).argmin()]
+    bad = np.flatnonzero(~good)
+    first = bad[bad < start].max(initial=-1) + 1
+    last = bad[bad > start].min(initial=len(good)) - 1
+    return float(timings[first]), float(timings[last])
