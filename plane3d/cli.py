@@ -1,0 +1,119 @@
+"""The command line: serve, check, solve. Exit codes: 0 fine, 1 bad input, 2 wrong use."""
+
+from __future__ import annotations
+
+import argparse
+import json
+import os
+import socket
+import sys
+from pathlib import Path
+
+from plane3d import __version__
+from plane3d.errors import Plane3dError
+from plane3d.lesson import is_lesson, load_any
+from plane3d.play import play
+from plane3d.report import read_map, report, text
+from plane3d.scenario import load
+
+HOST = "127.0.0.1"  # loopback only: nobody else on the network reaches the page
+DEFAULT_PORT = 5006
+
+
+def main(arguments: list[str] | None = None) -> int:
+    """Run a command; returns the exit code. Wrong use leaves through argparse with code 2."""
+    for stream in (sys.stdout, sys.stderr):
+        if reconfigure := getattr(stream, "reconfigure", None):
+            reconfigure(errors="backslashreplace")  # a terminal that cannot print a sign still gets the sentence
+    options = _parser().parse_args(arguments)
+    try:
+        code = int(options.command(options))
+        sys.stdout.flush()
+        return code
+    except Plane3dError as error:
+        print(error, file=sys.stderr)
+        return 1
+    except BrokenPipeError:  # the reader, such as `head`, had enough
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(prog="plane3d", description="Show and compute how a bat and a ball meet.")
+    parser.add_argument("--version", action="version", version=f"plane3d {__version__}")
+    commands = parser.add_subparsers(required=True, metavar="command")
+
+    serve = commands.add_parser("serve", help="open the page in a browser")
+    serve.add_argument("file", nargs="?", type=Path, help="scenario or lesson to start with")
+    serve.add_argument("--port", type=_port, default=DEFAULT_PORT, help="0 picks a free one (default %(default)s)")
+    serve.add_argument("--no-open", action="store_true", help="print the address and open no browser")
+    serve.set_defaults(command=_serve)
+
+    check = commands.add_parser("check", help="say what is wrong in scenario or lesson files")
+    check.add_argument("files", nargs="+", type=Path, metavar="file")
+    check.set_defaults(command=_check)
+
+    solve = commands.add_parser("solve", help="print what happens in a scenario")
+    solve.add_argument("file", type=Path)
+    solve.add_argument("--json", action="store_true", help="print every number, in the units its name ends in")
+    solve.add_argument("--metric", action="store_true", help="words in km/h, cm and m")
+    solve.set_defaults(command=_solve)
+    return parser
+
+
+def _port(text: str) -> int:
+    if not text.isascii() or not text.isdigit() or int(text) > 65535:
+        raise argparse.ArgumentTypeError(f"{text!r} must be a whole number from 0 to 65535")
+    return int(text)
+
+
+def _serve(options: argparse.Namespace) -> int:
+    if options.file is not None:
+        load_any(options.file)  # a mistake is told here, before a page opens
+    port = _free_port(options.port)
+    from apps.page import serve  # the web libraries take seconds to import; no other command needs them
+
+    print(f"plane3d is at http://{HOST}:{port}/ (stop it with Ctrl+C)", flush=True)
+    try:
+        serve(options.file, port, not options.no_open)
+    except KeyboardInterrupt:
+        print()
+    return 0
+
+
+def _free_port(port: int) -> int:
+    """The port itself, or any free one for 0; raises Plane3dError if another program holds it."""
+    with socket.socket() as probe:
+        if sys.platform != "win32":
+            probe.setsockopt(socket.SOL_SOCKET, socket.SO_REUSEADDR, 1)  # a page stopped a moment ago is no obstacle
+        try:
+            probe.bind((HOST, port))
+        except OSError as error:
+            advice = "give another with --port, or --port 0 for any free one"
+            raise Plane3dError(f"port {port} cannot be used ({error.strerror}); {advice}") from error
+        return int(probe.getsockname()[1])
+
+
+def _check(options: argparse.Namespace) -> int:
+    bad = 0
+    for path in options.files:
+        try:
+            load_any(path)
+            print(f"{path}: fine")
+        except Plane3dError as error:
+            print(error, file=sys.stderr)
+            bad = 1
+    return bad
+
+
+def _solve(options: argparse.Namespace) -> int:
+    if is_lesson(options.file):
+        raise Plane3dError(f"{options.file}: is a lesson, a list of scenarios; solve takes one scenario")
+    scenario = load(options.file)
+    played = play(scenario.to_inputs())
+    blocks = report(played.result, read_map(played))
+    if options.json:
+        print(json.dumps(blocks, indent=1, allow_nan=False))
+    else:
+        print(text(scenario.title, played.result, blocks, options.metric))
+    return 0

@@ -1,0 +1,290 @@
+"""A play's answer in coach units: the JSON blocks, one sentence, and a page of readable text.
+
+Names of values end in their unit; that unit alone decides how a value is shown, in coach units or metric.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Any
+
+from plane3d import units
+from plane3d.frames import side_sign
+from plane3d.inputs import Result
+from plane3d.play import Play
+from plane3d.studies.contact_map import STRIP, contact_map, dip, strip, timing_range, window
+
+Block = dict[str, Any]
+MIDDLE = 15.0  # deg of spray either side of centre field: the fair quarter circle in three equal parts, own choice
+
+# unit ending: coach unit, decimals; metric unit, decimals, factor (coach to metric)
+SHOWN = {
+    "_mph": (" mph", 0, " km/h", 0, units.MPH / units.KMH),
+    "_in": (" in", 1, " cm", 1, units.INCH / units.CENTIMETRE),
+    "_ft": (" ft", 0, " m", 0, units.FOOT),
+    "_deg": ("°", 0, "°", 0, 1.0),
+    "_rpm": (" rpm", 0, " rpm", 0, 1.0),
+    "_ms": (" ms", 0, " ms", 0, 1.0),
+    "_rad_s": (" rad/s", 0, " rad/s", 0, 1.0),
+    "_s": (" s", 2, " s", 2, 1.0),
+}
+
+KINDS = {
+    "foul-tip": "a foul tip",
+    "foul-back": "a foul back",
+    "foul-pull": "a foul ball to the pull side",
+    "foul-opposite": "a foul ball to the opposite side",
+    "ground-ball": "a ground ball",
+    "line-drive": "a line drive",
+    "fly-ball": "a fly ball",
+    "pop-up": "a pop-up",
+}
+
+MISSES = {
+    "under": "the bat passes under the ball",
+    "over": "the bat passes over the ball",
+    "early": "the bat is early",
+    "late": "the bat is late",
+    "inside the barrel": "the ball passes inside the barrel",
+    "off the end": "the ball passes off the end of the bat",
+}
+
+# Headings and rows of the text; each row is a key of the JSON block and its name in words.
+TEXT: dict[str, tuple[str, dict[str, str]]] = {
+    "pitch": ("Pitch", {
+        "flight_time_s": "time to the plate", "plate_speed_mph": "speed at the plate",
+        "speed_lost_mph": "speed lost", "descent_angle_deg": "descent angle",
+        "plate_height_in": "pitch height", "plate_side_in": "pitch side, toward first base",
+    }),
+    "swing": ("Swing", {
+        "bat_speed_mph": "bat speed", "attack_angle_deg": "attack angle",
+        "vertical_bat_angle_deg": "vertical bat angle", "heading_deg": "barrel heading, toward first base",
+        "duration_s": "launch to contact", "turn_rate_rad_s": "turn rate of the bat", "dip_in": "dip",
+    }),
+    "meeting": ("Meeting", {
+        "below_line_in": "below the line", "undercut_in": "undercut", "along_barrel_in": "along the barrel",
+        "depth_in": "contact depth", "height_in": "contact height",
+        "side_in": "contact side, toward first base",
+        "closest_in": "closest pass",
+    }),
+    "window": ("Contact window", {
+        "from_depth_in": "from a depth of", "to_depth_in": "to a depth of", "length_in": "length",
+        "length_ms": "length in time", "fair_early_ms": "fair from a timing of",
+        "fair_late_ms": "fair to a timing of",
+    }),
+    "collision": ("Off the bat", {
+        "exit_speed_mph": "exit speed", "launch_angle_deg": "launch angle",
+        "spray_angle_deg": "spray angle, toward first base",
+        "backspin_rpm": "backspin", "sidespin_rpm": "sidespin",
+    }),
+    "flight": ("Flight", {
+        "carry_ft": "carry", "hang_time_s": "hang time", "apex_ft": "apex",
+        "landing_out_ft": "first bounce, toward centre field",
+        "landing_side_ft": "first bounce, toward first base",
+    }),
+    "why": ("Why this launch angle", {
+        "attack_deg": "the swing's climb", "undercut_deg": "the undercut", "rest_deg": "the rest",
+    }),
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class MapReading:
+    """What the contact map says about one play, SI.
+
+    from_depth, to_depth : m from the plate's front edge; length : m; length_time : s
+    dip : m; fair : earliest and latest timing (s, late positive) that give a fair ball, None if none does
+    """
+
+    from_depth: float
+    to_depth: float
+    length: float
+    length_time: float
+    dip: float
+    fair: tuple[float, float] | None
+
+
+def read_map(play: Play) -> MapReading:
+    """The contact window, the dip and the fair timings of a play; about as much work as a hundred plays."""
+    cmap = contact_map(play.plays)
+    found = window(cmap)
+    timed = strip(play.plays)
+    return MapReading(
+        from_depth=float(found.from_depth[0]),
+        to_depth=float(found.to_depth[0]),
+        length=float(found.length[0]),
+        length_time=float(found.length_time[0]),
+        dip=float(dip(cmap)[0]),
+        fair=timing_range(STRIP, timed.fair),
+    )
+
+
+def show(key: str, value: float | None, metric: bool = False) -> str:
+    """A value in words; the key's ending names its coach unit. ``show("apex_ft", 88.2)`` is ``88 ft``."""
+    ending = next(e for e in SHOWN if key.endswith(e))
+    if value is None:
+        return "none"
+    unit, decimals, metric_unit, metric_decimals, factor = SHOWN[ending]
+    if metric:
+        unit, decimals, value = metric_unit, metric_decimals, value * factor
+    return f"{round(value, decimals) + 0.0:.{decimals}f}{unit}"
+
+
+def report(result: Result, reading: MapReading | None = None) -> Block:
+    """The answer as ``plane3d solve --json`` prints it; a block that does not apply is None.
+
+    reading : from `read_map`; without it the window block and the dip are None
+    """
+    p, s, m, o = result.pitch, result.swing, result.meeting, result.outcome
+    blocks: Block = {
+        "pitch": {
+            "flight_time_s": p.flight_time,
+            "plate_speed_mph": p.plate_speed / units.MPH,
+            "speed_lost_mph": p.speed_lost / units.MPH,
+            "descent_angle_deg": p.descent_angle / units.DEGREE,
+            "plate_side_in": p.plate_side / units.INCH,
+            "plate_height_in": p.plate_height / units.INCH,
+        },
+        "swing": {
+            "bat_speed_mph": s.bat_speed / units.MPH,
+            "attack_angle_deg": s.attack_angle / units.DEGREE,
+            "vertical_bat_angle_deg": s.vertical_bat_angle / units.DEGREE,
+            "duration_s": s.duration,
+            "turn_rate_rad_s": s.turn_rate,
+            "heading_deg": s.heading / units.DEGREE,
+            "dip_in": None if reading is None else reading.dip / units.INCH,
+        },
+        "meeting": {
+            "touch": bool(m.touch),
+            "below_line_in": m.below_line / units.INCH,
+            "undercut_in": m.undercut / units.INCH,
+            "along_barrel_in": m.along_barrel / units.INCH,
+            "depth_in": m.depth / units.INCH,
+            "height_in": m.height / units.INCH,
+            "side_in": m.side / units.INCH,
+            "closest_in": m.closest / units.INCH,
+            "miss": m.miss,
+        },
+        "window": _window(reading),
+        **_after_contact(result),
+        "outcome": {"kind": o.kind, "fair": o.fair, "over_fence": o.over_fence, "sentence": sentence(result)},
+        "why": None,
+    }
+    if result.why is not None:
+        w = result.why
+        parts = {"attack_deg": w.attack, "undercut_deg": w.undercut, "rest_deg": w.rest}
+        blocks["why"] = {name: part / units.DEGREE for name, part in parts.items()}
+    return blocks
+
+
+def _window(reading: MapReading | None) -> Block | None:
+    if reading is None:
+        return None
+    early, late = reading.fair or (None, None)
+    return {
+        "from_depth_in": reading.from_depth / units.INCH,
+        "to_depth_in": reading.to_depth / units.INCH,
+        "length_in": reading.length / units.INCH,
+        "length_ms": reading.length_time / units.MILLISECOND,
+        "fair_early_ms": None if early is None else early / units.MILLISECOND,
+        "fair_late_ms": None if late is None else late / units.MILLISECOND,
+    }
+
+
+def _after_contact(result: Result) -> Block:
+    """The blocks of the hit and its flight."""
+    c, f = result.collision, result.flight
+    return {
+        "collision": c and {
+            "exit_speed_mph": c.exit_speed / units.MPH,
+            "launch_angle_deg": c.launch_angle / units.DEGREE,
+            "spray_angle_deg": c.spray_angle / units.DEGREE,
+            "backspin_rpm": c.backspin / units.RPM,
+            "sidespin_rpm": c.sidespin / units.RPM,
+            "efficiency": c.efficiency,
+            "regime": c.regime,
+        },
+        "flight": f and {
+            "carry_ft": f.carry / units.FOOT,
+            "hang_time_s": f.hang_time,
+            "apex_ft": f.apex / units.FOOT,
+            "landing_side_ft": f.landing_side / units.FOOT,
+            "landing_out_ft": f.landing_out / units.FOOT,
+        },
+    }  # fmt: skip
+
+
+def sentence(result: Result, metric: bool = False) -> str:
+    """The play in one sentence, such as "The barrel is 1.0 in below the line: a fly ball, ..., 340 ft."."""
+    where = _where(result, metric)
+    c, f, kind = result.collision, result.flight, result.outcome.kind
+    if c is None or f is None:
+        how = MISSES[result.meeting.miss or "under"]
+        gap = show("_in", result.meeting.closest / units.INCH, metric)
+        return f"{where}: a miss; {how}, {gap} from touching."
+    parts = [KINDS[kind] + _toward(result)]
+    if kind != "foul-tip":
+        parts.append(climb(c.launch_angle / units.DEGREE))
+    parts.append(f"{show('_mph', c.exit_speed / units.MPH, metric)} off the bat")
+    carry = show("_ft", f.carry / units.FOOT, metric)
+    if kind == "ground-ball":
+        parts.append(f"first bounce at {carry}")
+    elif kind not in ("foul-tip", "foul-back"):
+        parts.append(carry)
+    if result.outcome.over_fence:
+        parts.append("over the fence")
+    return f"{where}: {', '.join(parts)}."
+
+
+def climb(angle_deg: float) -> str:
+    """An angle in words: 27° up, 3° down, level."""
+    whole = round(angle_deg)
+    return f"{abs(whole)}° {'up' if whole > 0 else 'down'}" if whole else "level"
+
+
+def side_word(spray_deg: float, bats: str) -> str:
+    """Where a ball goes as the hitter says it: pull side, middle or opposite side."""
+    toward_opposite = spray_deg * side_sign(bats)
+    if abs(toward_opposite) <= MIDDLE:
+        return "middle"
+    return "opposite side" if toward_opposite > 0 else "pull side"
+
+
+def _toward(result: Result) -> str:
+    if result.collision is None or not result.outcome.fair:
+        return ""
+    side = side_word(result.collision.spray_angle / units.DEGREE, result.inputs.bats)
+    return " up the middle" if side == "middle" else f" to the {side}"
+
+
+def _where(result: Result, metric: bool) -> str:
+    """How barrel and ball met, or passed: below the line, timing, place along the barrel."""
+    m = result.meeting
+    parts = []
+    if m.miss not in ("early", "late"):
+        gap = m.below_line / units.INCH
+        if abs(gap) < 0.05:
+            parts.append("on the line")
+        else:
+            parts.append(f"{show('_in', abs(gap), metric)} {'below' if gap > 0 else 'above'} the line")
+    timing = float(result.inputs.swing.timing) / units.MILLISECOND
+    if abs(timing) >= 0.5:
+        parts.append(f"{show('_ms', abs(timing))} {'late' if timing > 0 else 'early'}")
+    along = m.along_barrel / units.INCH
+    if m.touch and abs(along) >= 1.0:
+        end = "tip" if along > 0 else "hands"
+        parts.append(f"{show('_in', abs(along), metric)} off the sweet spot toward the {end}")
+    *most, last = parts or ["off the ball"]
+    return f"The barrel is {', '.join(most)}{' and ' if most else ''}{last}"
+
+
+def text(title: str, result: Result, blocks: Block, metric: bool = False) -> str:
+    """A readable page of an answer and its `report` blocks, in coach units or metric."""
+    lines = [title, "", sentence(result, metric)]
+    for name, (heading, rows) in TEXT.items():
+        if blocks[name] is None:
+            continue
+        lines += ["", heading]
+        lines += [f"  {words:<34}{show(key, blocks[name][key], metric):>12}" for key, words in rows.items()]
+    lines += ["", "A model's answer, not a measurement; docs/model.md says what it leaves out."]
+    return "\n".join(lines)
