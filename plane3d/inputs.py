@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from plane3d.constants import PITCHING_DISTANCE
 from plane3d.frames import Array
 from plane3d.physics.bat import Bat
 
@@ -24,12 +25,13 @@ class Ball:
 
 @dataclass(frozen=True)
 class Field:
-    """Base length, fence distance down the lines and to centre, and fence height, m."""
+    """Base length, fence distance down the lines and to centre, fence height, and pitcher's plate to home, m."""
 
     base: float
     fence_line: float
     fence_centre: float
     fence_height: float
+    rubber: float = PITCHING_DISTANCE
 
 
 @dataclass(frozen=True)
@@ -94,8 +96,20 @@ class SwingAsk:
 
 
 @dataclass(frozen=True)
+class Held:
+    """The pitch and the swing that a held swing was built for. It keeps its hands and its clock while both change."""
+
+    pitch: PitchAsk
+    swing: SwingAsk
+
+
+@dataclass(frozen=True)
 class Inputs:
-    """One play, or n plays when numbers of the pitch or the swing are arrays of shape (n,)."""
+    """One play, or n plays when numbers of the pitch or the swing are arrays of shape (n,).
+
+    held : None to aim the swing at the pitch. Otherwise the swing is built for ``held`` and stays in space while
+        the pitch moves; angles of ``swing`` that differ from the held ones turn the bat about the same hands.
+    """
 
     setting: Setting
     bats: str  # "right" or "left"
@@ -103,6 +117,7 @@ class Inputs:
     bat: Bat
     pitch: PitchAsk
     swing: SwingAsk
+    held: Held | None = None
 
 
 @dataclass(frozen=True)
@@ -135,7 +150,7 @@ class MeetingResult:
 
     touch : whether bat and ball touch
     time : s from the pitcher's release
-    below_line : vertical gap between ball centre and bat axis in the vertical plane of the axis, m; barrel lower positive
+    below_line : vertical gap of ball centre and axis in the vertical plane of the axis, m; barrel lower positive
     undercut : the gap across the relative motion and across the axis, m
     along_barrel : from the sweet spot, toward the tip positive, m
     depth, height, side : ball centre, m; depth from the plate's front edge

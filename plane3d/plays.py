@@ -12,13 +12,14 @@ import numpy as np
 
 from plane3d import inputs as io
 from plane3d.constants import FRICTION, PLATE_FRONT_Y, TANGENTIAL_COR
+from plane3d.errors import UnreachableError
 from plane3d.frames import Array, Z, bearing, cross, dot, elevation, norm, side_sign, unit
 from plane3d.physics import field
 from plane3d.physics.collision import Blow, Bodies, collide
 from plane3d.physics.flight import Flight, Medium, fly_until, launch
 from plane3d.physics.meeting import Meeting, find_meeting
 from plane3d.physics.pitch import aim_pitch, time_at_y
-from plane3d.physics.swing import BuiltSwing, build_swing
+from plane3d.physics.swing import BuiltSwing, bat_axis, build_swing
 
 FAR_OFF = np.radians(50.0)  # a bat turned this far from square at the closest pass was early or late
 
@@ -174,26 +175,33 @@ def play_many(inputs: io.Inputs, keep_flight: bool = False) -> Plays:
 
     Raises UnreachableError where a pitch or a swing cannot be made as asked.
     """
-    pitch_ask, swing_ask = _columns(inputs.pitch), _columns(inputs.swing)
     medium = Medium(
         inputs.setting.air_density,
         np.asarray(inputs.setting.wind, dtype=float),
         inputs.setting.ball.radius,
         inputs.setting.ball.mass,
     )
-    pitch = make_pitch(medium, pitch_ask)
-    n = max(len(pitch.start), len(swing_ask["timing"]))
-    ask = {name: np.broadcast_to(value, n) for name, value in swing_ask.items()}
-    due = np.broadcast_to(time_at_y(pitch, (PLATE_FRONT_Y + swing_ask["contact_depth"])[:, None])[:, 0], n)
-    swing = make_swing(inputs, pitch, due, ask)
+    ask = _columns(inputs.swing)
+    pitch = make_pitch(medium, inputs.pitch)
+    aimed_at = pitch if inputs.held is None else make_pitch(medium, inputs.held.pitch)
+    n = max(len(pitch.start), len(aimed_at.start), len(ask["timing"]))
+    ask = {name: np.broadcast_to(value, n) for name, value in ask.items()}
+    due = np.broadcast_to(_due(aimed_at, ask if inputs.held is None else _columns(inputs.held.swing)), n)
+    if np.any(aimed_at.at(due[:, None])[:, 0, 2] < medium.radius):
+        raise UnreachableError("The pitch bounces before the asked contact depth; raise it or meet it sooner.")
+    swing = make_swing(inputs, aimed_at, due, ask)
     aim_time = due + ask["timing"]
-    ball_speed = norm(pitch.velocity_at(due[:, None])[:, 0])
-    meeting = find_meeting(inputs.bat, medium.radius, pitch, swing, due, aim_time, ball_speed)
+    meeting = find_meeting(inputs.bat, medium.radius, pitch, swing, _due(pitch, ask), aim_time)
     spin = pitch.spin_at(meeting.time[:, None])[:, 0]
     touch = meeting.ball - medium.radius * meeting.normal - meeting.knob
     blow = strike(inputs, meeting, spin, meeting.normal, touch)
     batted = _fly_hits(inputs, medium, meeting, blow, keep_flight)
     return Plays(inputs, pitch, swing, due, aim_time, meeting, blow, batted)
+
+
+def _due(pitch: Flight, ask: dict[str, Array]) -> Array:
+    """Time (n,) s from release when the pitch is at the asked contact depth."""
+    return time_at_y(pitch, (PLATE_FRONT_Y + ask["contact_depth"])[:, None])[:, 0]
 
 
 def _columns(ask: io.PitchAsk | io.SwingAsk) -> dict[str, Array]:
@@ -203,8 +211,9 @@ def _columns(ask: io.PitchAsk | io.SwingAsk) -> dict[str, Array]:
     return dict(zip(names, columns, strict=True))
 
 
-def make_pitch(medium: Medium, ask: dict[str, Array]) -> Flight:
+def make_pitch(medium: Medium, asked: io.PitchAsk) -> Flight:
     """The aimed pitches of an ask."""
+    ask = _columns(asked)
     release = np.stack([ask["release_side"], ask["release_distance"], ask["release_height"]], axis=-1)
     return aim_pitch(
         medium,
@@ -219,16 +228,29 @@ def make_pitch(medium: Medium, ask: dict[str, Array]) -> Flight:
 
 
 def make_swing(inputs: io.Inputs, pitch: Flight, due: Array, ask: dict[str, Array]) -> BuiltSwing:
-    """Swings whose axis passes ``below_line`` under the ball at ``due``, ``along_barrel`` off the sweet spot."""
+    """Swings whose axis passes ``below_line`` under the ball at ``due``, ``along_barrel`` off the sweet spot.
+
+    pitch : the pitch they are aimed at; a held swing keeps the hands it had there.
+    """
     side = side_sign(inputs.bats)
-    tilt, plan = ask["vertical_bat_angle"], ask["bat_direction"]
-    axis = np.stack([side * np.cos(tilt) * np.cos(plan), np.cos(tilt) * np.sin(plan), -np.sin(tilt)], axis=-1)
+    pose = ask if inputs.held is None else _columns(inputs.held.swing)
+    axis = bat_axis(side, pose["vertical_bat_angle"], pose["bat_direction"])
     on_line = pitch.at(due[:, None])[:, 0]
-    point = on_line - ask["below_line"][:, None] * Z - ask["along_barrel"][:, None] * axis
+    point = on_line - pose["below_line"][:, None] * Z - pose["along_barrel"][:, None] * axis
+    now = bat_axis(side, ask["vertical_bat_angle"], ask["bat_direction"])
+    point = point + (inputs.bat.sweet_spot - inputs.bat.hands) * (now - axis)
     return build_swing(
-        inputs.bat, inputs.hitter_height, side, point, ask["bat_speed"], ask["attack_angle"], tilt, plan, ask["hinge"],
+        inputs.bat,
+        inputs.hitter_height,
+        side,
+        point,
+        ask["bat_speed"],
+        ask["attack_angle"],
+        ask["vertical_bat_angle"],
+        ask["bat_direction"],
+        ask["hinge"],
         ask["release"],
-    )  # fmt: skip
+    )
 
 
 def strike(inputs: io.Inputs, meeting: Meeting, spin: Array, normal: Array, touch: Array) -> Blow:

@@ -133,13 +133,7 @@ class _Search:
 
 
 def find_meeting(
-    bat: Bat,
-    ball_radius: float,
-    pitch: Flight,
-    swing: BuiltSwing,
-    due: Array,
-    aim_time: Array,
-    ball_speed: Array,
+    bat: Bat, ball_radius: float, pitch: Flight, swing: BuiltSwing, due: Array, aim_time: Array
 ) -> Meeting:
     """Where and when n balls and bats meet.
 
@@ -147,13 +141,12 @@ def find_meeting(
     ----------
     due : (n,) s on the pitch's clock when the ball is at the aimed depth
     aim_time : (n,) s on the pitch's clock when the swing reaches its contact pose; due plus the timing error
-    ball_speed : (n,) m/s there
 
     The scan goes forward in time, so that a ball met twice is met at its first touch; the instant is refined to
     TIME_TOLERANCE.
     """
     search = _Search(bat, ball_radius, pitch, swing, aim_time)
-    reach = REACH / ball_speed
+    reach = REACH / norm(pitch.velocity_at(due[:, None])[:, 0])
     s = (due - aim_time)[:, None] + reach[:, None] * np.linspace(-1.0, 1.0, COARSE)
     low, high = _valley(search, s, 2.6 * REACH / COARSE)
     step = (high - low)[:, None] / (FINE - 1)
@@ -221,5 +214,6 @@ def _describe(search: _Search, touch: Array, moment: Array) -> Meeting:
     distance, out, up = surface_distance(search.bat, along, away)
     normal = unit(out[:, None] * unit(radial) + up[:, None] * axis)
     place = np.clip(along, search.bat.grip_end, search.bat.length)
-    left = np.where(touch, 0.0, distance - search.ball_radius)
+    touch = touch & (ball[:, 2] > search.ball_radius)  # a pitch that has met the ground is not hit
+    left = np.where(touch, 0.0, np.maximum(distance - search.ball_radius, 0.0))
     return Meeting(touch, time[:, 0], moment, ball, velocity, knob, axis, knob_velocity, bat_spin, place, normal, left)

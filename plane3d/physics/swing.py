@@ -194,20 +194,21 @@ def build_swing(
     hinge_rate = 2 * opening / release
     arm_rate = _arm_rate(bat_speed, hinge_rate, np.pi - hinge_end, arm, reach)
     pull_in = -arm * arm_rate * np.sin(hinge_end) / bat_speed  # velocity along the bat, toward the hands negative
-    along = np.stack(
-        [
-            side * np.cos(vertical_bat_angle) * np.cos(bat_direction),
-            np.cos(vertical_bat_angle) * np.sin(bat_direction),
-            -np.sin(vertical_bat_angle),
-        ],
-        axis=-1,
-    )
+    along = bat_axis(side, vertical_bat_angle, bat_direction)
     velocity = _travel(attack_angle, vertical_bat_angle, bat_direction, pull_in, side)
     across = velocity - dot(velocity, along)[:, None] * along
     across /= np.sqrt(dot(across, across))[:, None]
     normal = side * cross(along, across)
     return BuiltSwing(along, across, normal, point, reach, bat.hands, arm, duration, release, hinge, hinge_end,
                       hinge_rate, arm_rate)  # fmt: skip
+
+
+def bat_axis(side: float, vertical_bat_angle: Array, bat_direction: Array) -> Array:
+    """Unit bat axes (n, 3), knob to tip, of a hitter on the given side."""
+    level = np.cos(vertical_bat_angle)
+    return np.stack(
+        [side * level * np.cos(bat_direction), level * np.sin(bat_direction), -np.sin(vertical_bat_angle)], axis=-1
+    )
 
 
 def _arm_rate(bat_speed: Array, hinge_rate: Array, lag: Array, arm: float, reach: float) -> Array:

@@ -147,6 +147,34 @@ def dip(cmap: ContactMap) -> Array:
     return np.maximum(np.where(near, cmap.below_line, -np.inf).max(axis=1), 0.0)
 
 
+@dataclass(frozen=True)
+class Road:
+    """How the barrel came, seen from above; n swings.
+
+    around : (n,) m, how far the sweet spot strays outside the straight line from its launch to its contact,
+        away from the hitter positive; a swing that stays inside that line has a negative figure
+    around_time : (n,) s from contact when it is furthest off; hinge_time : (n,) s from contact when the hinge opens
+    """
+
+    around: Array
+    around_time: Array
+    hinge_time: Array
+
+
+def road(plays: Plays, moments: int = MOMENTS) -> Road:
+    """Inside or around the ball, read off the swings' paths in plan."""
+    s = plays.swing.duration[:, None] * np.linspace(-1.0, 0.0, moments)
+    knob, axis = plays.swing.pose(s)
+    path = (knob + plays.inputs.bat.sweet_spot * axis)[..., :2]
+    way = path[:, -1] - path[:, 0]
+    way = way / np.hypot(way[:, 0], way[:, 1])[:, None]
+    outward = plays.side * np.stack([way[:, 1], -way[:, 0]], axis=-1)
+    off = np.einsum("nmi,ni->nm", path - path[:, :1], outward)
+    far = np.abs(off).argmax(axis=1)
+    row = np.arange(len(off))
+    return Road(off[row, far], s[row, far], -plays.swing.release)
+
+
 def strip(plays: Plays, timings: Array = STRIP) -> Plays:
     """The first of the plays again at each timing (s), as full plays."""
     return play_many(replace(plays.inputs, swing=replace(plays.inputs.swing, timing=timings)))

@@ -1,0 +1,1 @@
+"""A play as a scene: plain data first, then meshes and pictures."""
