@@ -18,6 +18,9 @@ BOX_WIDTH = 1.2192
 BOX_LENGTH = 1.8288
 BOX_GAP = 0.1524
 
+# Front of the pitcher's plate to the rear point of home: OBR 2.01 (rule book), 60 ft 6 in.
+PITCHING_DISTANCE = 18.4404
+
 # Baseball: OBR 3.01 (rule book): 9-9.25 in round, 5-5.25 oz; mid-range used.
 BASEBALL_RADIUS = 0.036888
 BASEBALL_MASS = 0.14529

@@ -1,0 +1,212 @@
+"""Every value a scenario may give, in coach units.
+
+Each quantity declares its unit, range, step, label and one line of documentation once, here; validation,
+sliders and docs/scenario-format.md all read that.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cache
+from typing import Any, Literal, get_args, get_origin
+
+from pydantic import BaseModel, ConfigDict, Field
+
+from plane3d import units
+from plane3d.levels import LEVELS
+
+SI = {
+    "mph": units.MPH,
+    "in": units.INCH,
+    "ft": units.FOOT,
+    "deg": units.DEGREE,
+    "rpm": units.RPM,
+    "oz": units.OUNCE,
+    "inHg": units.INHG,
+    "ms": units.MILLISECOND,
+    "%": 0.01,
+}
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A number a scenario may give: key, unit, allowed range (ends included), slider step, words."""
+
+    key: str
+    unit: str
+    low: float
+    high: float
+    step: float
+    label: str
+    doc: str
+
+    def si(self, value: float) -> float:
+        """The value in SI."""
+        return units.fahrenheit_to_kelvin(value) if self.unit == "°F" else value * SI[self.unit]
+
+
+def _number(low: float, high: float, step: float, unit: str, label: str, doc: str, **default: Any) -> Any:
+    """A field holding a number from low to high in the given unit."""
+    extra: dict[str, Any] = {"low": low, "high": high, "step": step, "unit": unit}
+    return Field(**default, ge=low, le=high, title=label, description=doc, json_schema_extra=extra)
+
+
+class Strict(BaseModel):
+    model_config = ConfigDict(strict=True, frozen=True, extra="forbid", allow_inf_nan=False)
+
+
+class SettingValues(Strict):
+    """[setting]: where and at what level."""
+
+    level: Literal[tuple(LEVELS)] = Field(description="Level of play; gives every value left out.")  # type: ignore[valid-type]
+    temperature_f: float = _number(20, 120, 1, "°F", "Temperature", "Air temperature.")
+    humidity_percent: float = _number(0, 100, 5, "%", "Humidity", "Relative humidity of the air.")
+    altitude_ft: float = _number(-300, 12000, 100, "ft", "Altitude", "Height above sea level; sets the air pressure.")
+    pressure_inhg: float | None = _number(
+        18, 32, 0.1, "inHg", "Air pressure",
+        "Pressure at the field itself (not corrected to sea level); replaces the one from altitude.",
+        default=None,
+    )  # fmt: skip
+    wind_mph: float = _number(0, 50, 1, "mph", "Wind", "Wind speed, the same at every height.")
+    wind_toward_deg: float = _number(
+        -180,
+        180,
+        5,
+        "deg",
+        "Wind toward",
+        "Where the wind blows to: 0 centre field, +90 first-base side, 180 behind.",
+    )
+    base_ft: float = _number(40, 90, 5, "ft", "Base length", "Distance between bases.")
+    fence_ft: float = _number(60, 500, 5, "ft", "Fence", "Rear point of the plate to the fence in centre field.")
+    fence_line_ft: float = _number(
+        60, 500, 5, "ft", "Fence on the lines", "Rear point of the plate to the fence along the foul lines."
+    )
+    fence_height_ft: float = _number(0, 40, 1, "ft", "Fence height", "Height of the fence.")
+
+
+class HitterValues(Strict):
+    """[hitter]: who swings."""
+
+    bats: Literal["right", "left"] = Field(description="Side the hitter bats from.")
+    height_in: float = _number(36, 84, 1, "in", "Hitter's height", "Sets the strike zone and where the hands can be.")
+
+
+class BatValues(Strict):
+    """[bat]: what is swung."""
+
+    length_in: float = _number(24, 42, 0.5, "in", "Bat length", "Knob to end.")
+    weight_oz: float = _number(12, 45, 0.5, "oz", "Bat weight", "Weight of the whole bat.")
+    barrel_diameter_in: float = _number(2, 2.75, 0.005, "in", "Barrel diameter", "Diameter at the thickest place.")
+    material: Literal["wood", "metal", "youth", "softball"] = Field(
+        description="Wood; metal held to a 0.50 ball-bat limit; youth or softball metal."
+    )
+
+
+class PitchValues(Strict):
+    """[pitch]: how the ball leaves the hand and where it crosses the plate."""
+
+    throws: Literal["right", "left"] = Field(description="Pitcher's arm; sets the side of release and the run.")
+    speed_mph: float = _number(20, 110, 1, "mph", "Pitch speed", "Speed out of the hand.")
+    release_side_ft: float = _number(
+        -6, 6, 0.1, "ft", "Release side", "Where the ball is let go: positive toward first base."
+    )
+    release_height_ft: float = _number(0.5, 8, 0.1, "ft", "Release height", "Above the plate's ground.")
+    release_distance_ft: float = _number(20, 60, 0.5, "ft", "Release distance", "From the rear point of the plate.")
+    spin_rpm: float = _number(0, 4000, 50, "rpm", "Pitch spin", "Rate of spin.")
+    spin_tilt_deg: float = _number(
+        -180,
+        180,
+        5,
+        "deg",
+        "Spin tilt",
+        "Where the spin pushes the ball: 0 up, +90 toward first base, 180 down.",
+    )
+    gyro_deg: float = _number(0, 90, 5, "deg", "Gyro angle", "0 all the spin pushes the ball, 90 none of it does.")
+    plate_side_in: float = _number(
+        -24, 24, 0.5, "in", "Pitch side", "Ball centre at the plate's front edge: positive toward first base."
+    )
+    plate_height_in: float = _number(8, 72, 0.5, "in", "Pitch height", "Ball centre at the plate's front edge.")
+
+
+class SwingValues(Strict):
+    """[swing]: the contact asked for, and the road to it."""
+
+    bat_speed_mph: float = _number(15, 100, 1, "mph", "Bat speed", "Speed of the sweet spot at contact.")
+    attack_angle_deg: float = _number(-20, 30, 1, "deg", "Attack angle", "Climb of the barrel at contact: up positive.")
+    vertical_bat_angle_deg: float = _number(
+        0, 55, 1, "deg", "Vertical bat angle", "Tilt of the bat below horizontal at contact."
+    )
+    bat_direction_deg: float = _number(
+        -45, 45, 1, "deg", "Bat direction",
+        "Where the bat points, seen from above: 0 parallel to the front edge, positive barrel ahead (pull).",
+    )  # fmt: skip
+    contact_depth_in: float = _number(
+        -18,
+        36,
+        0.5,
+        "in",
+        "Contact depth",
+        "Where the ball is to be met: from the plate's front edge, forward positive.",
+    )
+    below_line_in: float = _number(
+        -6, 6, 0.1, "in", "Below the line", "Bat's axis below the pitch line there: barrel lower positive."
+    )
+    along_barrel_in: float = _number(
+        -12,
+        6,
+        0.5,
+        "in",
+        "Along the barrel",
+        "Place of the hit from the sweet spot: toward the tip positive.",
+    )
+    timing_ms: float = _number(
+        -60, 60, 1, "ms", "Timing", "How far the swing is off time: late positive, early negative."
+    )
+    hinge_deg: float = _number(60, 150, 5, "deg", "Hinge angle", "Angle between lead forearm and bat while it is held.")
+    release_ms: float = _number(10, 150, 5, "ms", "Hinge release", "How long before contact the hinge is let go.")
+
+
+class ViewValues(Strict):
+    """[view]: where the picture is seen from."""
+
+    camera: Literal["catcher", "pitcher", "above", "side", "hitter"] = Field(description="View to start from.")
+
+
+GROUPS: dict[str, type[Strict]] = {
+    "setting": SettingValues,
+    "hitter": HitterValues,
+    "bat": BatValues,
+    "pitch": PitchValues,
+    "swing": SwingValues,
+    "view": ViewValues,
+}
+
+
+@cache
+def quantities() -> dict[str, Quantity]:
+    """Every number a scenario may give, by dotted key, in the order of the file."""
+    found = {}
+    for group, model in GROUPS.items():
+        for name, field in model.model_fields.items():
+            if isinstance(extra := field.json_schema_extra, dict):
+                key = f"{group}.{name}"
+                found[key] = Quantity(key, label=field.title, doc=field.description, **extra)  # type: ignore[arg-type]
+    return found
+
+
+def quantity(key: str) -> Quantity:
+    """The quantity with this dotted key."""
+    return quantities()[key]
+
+
+@cache
+def choices() -> dict[str, tuple[str, ...]]:
+    """Every word a scenario may choose, by dotted key, with its allowed values."""
+    fields = ((f"{g}.{n}", f.annotation) for g, model in GROUPS.items() for n, f in model.model_fields.items())
+    return {key: get_args(kind) for key, kind in fields if get_origin(kind) is Literal}
+
+
+@cache
+def known_keys() -> tuple[str, ...]:
+    """Every table and every dotted key within the tables."""
+    return (*GROUPS, *(f"{g}.{n}" for g, model in GROUPS.items() for n in model.model_fields))

@@ -1,0 +1,212 @@
+"""Scenarios: a teaching case in coach units, complete, and from there the inputs of a play.
+
+A value that a file leaves out comes from its level of play, or follows from other values (`followed`).
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from functools import lru_cache
+from pathlib import Path
+from typing import Annotated, Any
+
+from pydantic import Field, PrivateAttr, StringConstraints, ValidationError
+
+from plane3d.constants import ZONE_BOTTOM_SHARE, ZONE_TOP_SHARE
+from plane3d.errors import InputError
+from plane3d.frames import direction
+from plane3d.inputs import Ball, Inputs, PitchAsk, Setting, SwingAsk
+from plane3d.inputs import Field as PlayingField
+from plane3d.levels import DEFAULT_LEVEL, LEVELS, starting_values
+from plane3d.messages import explain
+from plane3d.physics.air import air_density, standard_pressure
+from plane3d.physics.bat import Bat, make_bat
+from plane3d.quantities import (
+    GROUPS,
+    BatValues,
+    HitterValues,
+    PitchValues,
+    SettingValues,
+    Strict,
+    SwingValues,
+    ViewValues,
+    quantities,
+    quantity,
+)
+from plane3d.toml_text import KeyLines, parse, read_text, write
+from plane3d.units import FOOT
+
+FormatNumber = Annotated[int, Field(ge=1, le=1)]
+OneLine = Annotated[str, StringConstraints(max_length=120, pattern=r"^[^\r\n]*\S[^\r\n]*$")]
+Prose = Annotated[str, StringConstraints(max_length=1000)]
+
+
+class Scenario(Strict):
+    """One teaching case: every value in coach units, complete."""
+
+    format: FormatNumber
+    title: OneLine
+    question: Prose = ""
+    notice: Prose = ""
+    setting: SettingValues
+    hitter: HitterValues
+    bat: BatValues
+    pitch: PitchValues
+    swing: SwingValues
+    view: ViewValues
+    _given: tuple[str, ...] = PrivateAttr(())
+
+    @property
+    def given(self) -> dict[str, Any]:
+        """The values that were asked for, by dotted key; all others come from the level or follow."""
+        return {key: self.value(key) for key in self._given}
+
+    def value(self, key: str) -> Any:
+        """Value of a dotted key such as ``swing.timing_ms``."""
+        group, _, name = key.rpartition(".")
+        return getattr(getattr(self, group) if group else self, name)
+
+    def with_values(self, changes: Mapping[str, Any]) -> Scenario:
+        """This scenario with some values changed, by dotted key; None gives a key back to its level.
+
+        What follows from the changed values follows again.
+        Raises InputError naming every key that is unknown or out of range.
+        """
+        wanted = {key: value for key, value in (self.given | dict(changes)).items() if value is not None}
+        return build(nest(wanted), KeyLines("", "input"))
+
+    def to_toml(self) -> str:
+        """A scenario file that loads as this scenario: the values asked for, no others."""
+        return write(nest(self.given))
+
+    def to_inputs(self) -> Inputs:
+        """The same play in SI, ready for `play`."""
+        level = LEVELS[self.setting.level]
+        bat = {k: self.si(f"bat.{k}") for k in ("length_in", "weight_oz", "barrel_diameter_in")}
+        return Inputs(
+            setting=Setting(Ball(*level.ball), self._field(), self._air_density(), self._wind()),
+            bats=self.hitter.bats,
+            hitter_height=self.si("hitter.height_in"),
+            bat=_bat(*bat.values(), self.bat.material),
+            pitch=PitchAsk(**self._group_si("pitch")),
+            swing=SwingAsk(**self._group_si("swing")),
+        )
+
+    def si(self, key: str) -> float:
+        """Value of a quantity in SI, by dotted key."""
+        return quantity(key).si(self.value(key))
+
+    def _group_si(self, group: str) -> dict[str, float]:
+        """The numbers of a table in SI, by name without unit: the names `PitchAsk` and `SwingAsk` use."""
+        keys = [key for key in quantities() if key.startswith(group + ".")]
+        return {key.partition(".")[2].rpartition("_")[0]: self.si(key) for key in keys}
+
+    def _field(self) -> PlayingField:
+        return PlayingField(
+            base=self.si("setting.base_ft"),
+            fence_line=self.si("setting.fence_line_ft"),
+            fence_centre=self.si("setting.fence_ft"),
+            fence_height=self.si("setting.fence_height_ft"),
+            rubber=LEVELS[self.setting.level].rubber_ft * FOOT,
+        )
+
+    def _air_density(self) -> float:
+        """kg/m3; a pressure measured at the field wins over the altitude."""
+        if self.setting.pressure_inhg is None:
+            pressure = standard_pressure(self.si("setting.altitude_ft"))
+        else:
+            pressure = self.si("setting.pressure_inhg")
+        humidity = self.si("setting.humidity_percent")
+        return float(air_density(self.si("setting.temperature_f"), pressure, humidity))
+
+    def _wind(self) -> tuple[float, float, float]:
+        x, y, z = self.si("setting.wind_mph") * direction(self.si("setting.wind_toward_deg"), 0.0)
+        return float(x), float(y), float(z)
+
+
+TOP_KEYS = tuple(name for name in Scenario.model_fields if name not in GROUPS)
+
+
+def build(given: Mapping[str, Any], lines: KeyLines) -> Scenario:
+    """The scenario asked for by values nested as in a file.
+
+    lines : where each key stands, for messages
+    Raises InputError with every mistake.
+    """
+    setting = given.get("setting")
+    level = setting.get("level") if isinstance(setting, Mapping) else None
+    start = starting_values(level if isinstance(level, str) and level in LEVELS else DEFAULT_LEVEL)
+    _checked(_merged(start | followed(start), given), lines)  # from here on the given values can be trusted
+    asked = {f"{group}.{name}": v for group in GROUPS for name, v in given.get(group, {}).items()}
+    scenario = _checked(_merged(start | followed(start | asked), given), lines)
+    scenario._given = (*(key for key in given if key not in GROUPS), *asked)
+    return scenario
+
+
+def _checked(values: dict[str, Any], lines: KeyLines) -> Scenario:
+    try:
+        return Scenario.model_validate(values)
+    except ValidationError as error:
+        raise InputError(explain(error.errors(), lines, TOP_KEYS)) from None
+
+
+def _merged(values: Mapping[str, Any], given: Mapping[str, Any]) -> dict[str, Any]:
+    """Starting values by dotted key, nested, with the given values laid over them."""
+    nested = nest(values)
+    for name, value in given.items():
+        both = isinstance(value, Mapping) and name in GROUPS
+        nested[name] = {**nested[name], **value} if both else value
+    return nested
+
+
+def nest(values: Mapping[str, Any]) -> dict[str, Any]:
+    """Values by dotted key as tables of values, as in a file."""
+    nested: dict[str, Any] = {}
+    for key, value in values.items():
+        group, dot, name = key.partition(".")
+        if dot:
+            nested.setdefault(group, {})[name] = value
+        else:
+            nested[key] = value
+    return nested
+
+
+@lru_cache(maxsize=64)
+def _bat(length: float, mass: float, barrel_diameter: float, material: str) -> Bat:
+    return make_bat(length, mass, barrel_diameter, material)
+
+
+def followed(values: Mapping[str, Any]) -> dict[str, float]:
+    """Values that follow from others unless they are given, by dotted key.
+
+    The pitch crosses at the middle of the hitter's strike zone; the pitcher's arm sets the release side
+    and the run; the fence on the lines keeps the level's share of the fence in centre field; and the bat
+    direction is the one that sends a square hit about up the middle: asin(tan(bat angle) tan(attack angle)),
+    which a bat moving straight across its own axis needs to travel at centre field.
+    """
+    level = LEVELS[values["setting.level"]]
+    arm = 1 if values["pitch.throws"] == "left" else -1
+    tilt = math.radians(values["swing.vertical_bat_angle_deg"])
+    climb = math.radians(values["swing.attack_angle_deg"])
+    square = math.degrees(math.asin(max(-1.0, min(1.0, math.tan(tilt) * math.tan(climb)))))
+    reach = quantity("swing.bat_direction_deg")
+    line = quantity("setting.fence_line_ft")
+    share = level.fence_line_ft / level.fence_ft
+    return {
+        "setting.fence_line_ft": min(line.high, max(line.low, values["setting.fence_ft"] * share)),
+        "pitch.release_side_ft": arm * level.release_side_ft,
+        "pitch.spin_tilt_deg": level.spin_tilt_deg * -arm,
+        "pitch.plate_height_in": values["hitter.height_in"] * (ZONE_BOTTOM_SHARE + ZONE_TOP_SHARE) / 2,
+        "swing.bat_direction_deg": min(reach.high, max(reach.low, square)),
+    }
+
+
+def load(path: str | Path) -> Scenario:
+    """The scenario in a file; raises InputError with every mistake, each by file, line and key."""
+    return loads(read_text(Path(path)), str(path))
+
+
+def loads(text: str, name: str = "scenario") -> Scenario:
+    """The scenario in a TOML text; ``name`` stands in messages for the file."""
+    return build(parse(text, name), KeyLines(text, name))

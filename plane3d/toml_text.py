@@ -1,0 +1,114 @@
+"""Reading TOML so that a mistake can be shown by file and line, and writing it back."""
+
+from __future__ import annotations
+
+import json
+import re
+import tomllib
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Any
+
+from plane3d.errors import InputError, Mistake
+
+MAX_BYTES = 1_000_000
+_PART = r"""(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')"""
+_DOTTED = rf"({_PART}(?:\s*\.\s*{_PART})*)"
+_TABLE = re.compile(rf"\s*\[\[?\s*{_DOTTED}\s*\]")
+_KEY = re.compile(rf"\s*{_DOTTED}\s*=(.*)")
+
+
+def read_text(path: Path) -> str:
+    """Text of a UTF-8 file; raises InputError with one sentence for whatever stands in the way."""
+
+    def refuse(text: str) -> InputError:
+        return InputError([Mistake(str(path), "", text)])
+
+    try:
+        if path.is_dir():
+            raise refuse("is a folder; give a TOML file")
+        if not path.exists():
+            raise refuse("there is no such file")
+        if not path.is_file():
+            raise refuse("is not an ordinary file; give a TOML file")
+        with path.open("rb") as file:
+            data = file.read(MAX_BYTES + 1)
+    except (OSError, ValueError) as error:
+        raise refuse(f"cannot be read ({getattr(error, 'strerror', None) or error})") from error
+    if len(data) > MAX_BYTES:
+        raise refuse(f"is larger than {MAX_BYTES // 1_000_000} MB, too large for a scenario file")
+    try:
+        return data.decode("utf-8-sig")  # some editors put a byte-order mark first
+    except UnicodeDecodeError as error:
+        raise refuse(f"is not UTF-8 text (byte {error.start + 1}); save it as UTF-8") from error
+
+
+def parse(text: str, name: str) -> dict[str, Any]:
+    """TOML text as a dictionary; raises InputError naming the line where the text stops being TOML."""
+    try:
+        return tomllib.loads(text)
+    except RecursionError as error:
+        raise InputError([Mistake(name, "", "is nested too deeply to be read")]) from error
+    except ValueError as error:
+        found = re.search(r"at line (\d+)", str(error))
+        where = f"{name}:{found.group(1)}" if found else name
+        raise InputError([Mistake(where, "", f"is not valid TOML: {error}")]) from error
+
+
+class KeyLines:
+    """Where each key of a TOML text stands; ``name`` stands for the file."""
+
+    def __init__(self, text: str, name: str):
+        self.name = name
+        self._lines: dict[str, int] = {}
+        table = ""
+        closing = ""  # the quotes that end the multi-line string we are in
+        for number, line in enumerate(text.split("\n"), start=1):
+            if closing:
+                closing = "" if closing in line else closing
+            elif found := _TABLE.match(line):
+                table = _plain(found.group(1))
+                self._lines.setdefault(table, number)
+            elif found := _KEY.match(line):
+                key = _plain(found.group(1))
+                self._lines.setdefault(f"{table}.{key}" if table else key, number)
+                closing = next((q for q in ('"""', "'''") if found.group(2).count(q) % 2), "")
+
+    def line(self, key: str) -> int:
+        """Line of a dotted key, else of the table it belongs to, else 1."""
+        while key:
+            if key in self._lines:
+                return self._lines[key]
+            key = key.rpartition(".")[0]
+        return 1
+
+    def where(self, key: str) -> str:
+        """``file:line`` of a dotted key; the name alone for values that come from no text."""
+        return f"{self.name}:{self.line(key)}" if self._lines else self.name
+
+
+def _plain(dotted: str) -> str:
+    """A dotted key as written, without quotes and blanks."""
+    return ".".join(part.strip("\"'") for part in re.findall(_PART, dotted))
+
+
+def value_text(value: Any) -> str:
+    """A value as TOML writes it."""
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if isinstance(value, str):
+        return json.dumps(value, ensure_ascii=False).replace("\x7f", "\\u007F")
+    if isinstance(value, list | tuple):
+        return "[" + ", ".join(value_text(v) for v in value) + "]"
+    if isinstance(value, Mapping):
+        return "{" + ", ".join(f"{k} = {value_text(v)}" for k, v in value.items()) + "}"
+    return str(value)
+
+
+def write(values: Mapping[str, Any]) -> str:
+    """TOML text of plain keys followed by one level of tables."""
+    lines = [f"{k} = {value_text(v)}" for k, v in values.items() if not isinstance(v, Mapping)]
+    for name, table in values.items():
+        if isinstance(table, Mapping):
+            lines += ["", f"[{name}]", *(f"{k} = {value_text(v)}" for k, v in table.items())]
+    return "\n".join(lines) + "\n"
