@@ -1,0 +1,199 @@
+// The drawing surface: parts of the scene in, pixels out. The only file that talks to vtk.js.
+
+import { balls, smoothNormals, tube } from "plane3d/shapes"
+
+const PIXEL_RATIO_LIMIT = 2
+const LATE = 30 // ms a frame may wait
+const COARSEST = 0.52 // of the full number of pixels each way
+const NARROWEST = 4 / 3 // views are composed for at least this width to height; narrower screens open the angle
+
+const rgb = (hex) => [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16) / 255)
+
+// Resolves when Panel has loaded vtk.js, or to null when it does not come.
+export async function library(patience = 15000) {
+  for (let waited = 0; !window.vtk; waited += 25) {
+    if (waited >= patience) return null
+    await new Promise((done) => setTimeout(done, 25))
+  }
+  return window.vtk
+}
+
+// The vertical opening that still shows the view's full width on a surface narrower than it was composed for.
+export function opening(camera, aspect) {
+  const half = Math.tan((camera.view_angle_deg * Math.PI) / 360)
+  return 2 * Math.atan(half * Math.max(1, NARROWEST / aspect))
+}
+
+export class NoWebGL extends Error {}
+
+// How sharp to draw while things move: less where frames come late, as on a machine that draws without a graphics
+// card. A picture at rest is always drawn in full.
+export class Pace {
+  constructor() {
+    this.sharpness = 1
+    this.late = 0
+  }
+
+  // Note how long a frame had to wait for its turn, in ms.
+  note(waited) {
+    this.late = waited > LATE ? this.late + 1 : 0
+    if (this.late < 3 || this.sharpness <= COARSEST) return
+    this.sharpness *= 0.8
+    this.late = 0
+  }
+}
+
+export class Drawing {
+  constructor(vtk, holder) {
+    this.vtk = vtk
+    this.holder = holder
+    this.actors = new Map() // key -> {actor, mapper, data, body}
+    this.window = vtk.Rendering.Core.vtkRenderWindow.newInstance()
+    this.renderer = vtk.Rendering.Core.vtkRenderer.newInstance()
+    this.renderer.setPreserveColorBuffer(true) // `paint` has laid the background already
+    this.renderer.setAutomaticLightCreation(false)
+    this.renderer.setLightFollowCamera(false)
+    this.window.addRenderer(this.renderer)
+    this.surface = vtk.Rendering.OpenGL.vtkRenderWindow.newInstance()
+    this.canvas = this.surface.getCanvas()
+    // Opaque: without a graphics card, laying a clear canvas over what is behind costs more than drawing the scene.
+    if (!this.canvas.getContext("webgl2", { alpha: false, antialias: true, depth: true })) {
+      throw new NoWebGL()
+    }
+    this.surface.setContainer(holder)
+    this.surface.initialize()
+    this.window.addView(this.surface)
+    this.size = [0, 0]
+    this.background = [[1, 1, 1], [1, 1, 1]]
+  }
+
+  // Fit the surface to its holder, at a share of its full sharpness; whether there is anything to draw on.
+  resize(sharpness) {
+    const { clientWidth: width, clientHeight: height } = this.holder
+    const ratio = Math.min(window.devicePixelRatio || 1, PIXEL_RATIO_LIMIT) * sharpness
+    this.size = [width, height]
+    if (width && height) this.surface.setSize(Math.round(width * ratio), Math.round(height * ratio))
+    return width > 0 && height > 0
+  }
+
+  // The part as it is now; ``changed`` names the fields that are new, so that unchanged surfaces are kept.
+  set(kind, part, changed) {
+    const key = `${kind}/${part.name}`
+    const entry = this.actors.get(key) || this.create(key, part)
+    if (["points", "triangles", "radius", "dashed", "smooth"].some((field) => field in changed)) {
+      const shape = shapeOf(kind, part)
+      this.fill(entry.data, shape)
+      entry.actor.setVisibility(shape.triangles.length > 0)
+    }
+    entry.body = part.moves_with || ""
+    const property = entry.actor.getProperty()
+    property.setColor(...rgb(part.color))
+    property.setOpacity(part.opacity)
+    property.setLighting(part.lit !== false)
+    if ((part.opacity < 1) !== entry.clear) this.order(entry, part.opacity < 1)
+  }
+
+  create(key, part) {
+    const { Core } = this.vtk.Rendering
+    const data = this.vtk.Common.DataModel.vtkPolyData.newInstance()
+    const mapper = Core.vtkMapper.newInstance({ scalarVisibility: false })
+    const actor = Core.vtkActor.newInstance()
+    mapper.setInputData(data)
+    actor.setMapper(mapper)
+    // Drawn in order with plain blending: the library's own pass for see-through parts halves the frame rate.
+    actor.setForceOpaque(true)
+    const entry = { actor, mapper, data, body: "", clear: part.opacity < 1 }
+    this.actors.set(key, entry)
+    this.order(entry, entry.clear)
+    return entry
+  }
+
+  // See-through parts come after solid ones, so that what is behind them is already there.
+  order(entry, clear) {
+    entry.clear = clear
+    const all = [...this.actors.values()]
+    this.renderer.removeAllViewProps()
+    for (const e of [...all.filter((a) => !a.clear), ...all.filter((a) => a.clear)]) this.renderer.addActor(e.actor)
+  }
+
+  fill(data, shape) {
+    const { vtkDataArray } = this.vtk.Common.Core
+    const cells = new Uint32Array((shape.triangles.length / 3) * 4)
+    for (let t = 0, c = 0; t < shape.triangles.length; t += 3) {
+      cells[c++] = 3
+      for (let k = 0; k < 3; k++) cells[c++] = shape.triangles[t + k]
+    }
+    data.getPoints().setData(shape.points, 3)
+    data.getPolys().setData(cells)
+    const normals = shape.normals
+      && vtkDataArray.newInstance({ name: "Normals", values: shape.normals, numberOfComponents: 3 })
+    data.getPointData().setNormals(normals || null)
+    data.modified()
+  }
+
+  remove(kind, name) {
+    const key = `${kind}/${name}`, entry = this.actors.get(key)
+    if (!entry) return
+    this.renderer.removeActor(entry.actor) // its buffers go when the next frame finds it missing
+    this.actors.delete(key)
+  }
+
+  setLights(lights) {
+    this.renderer.removeAllLights()
+    for (const { position, focal_point, intensity, color } of lights) {
+      this.renderer.addLight(this.vtk.Rendering.Core.vtkLight.newInstance({
+        position, focalPoint: focal_point, intensity, color: rgb(color), positional: false, lightType: "SceneLight",
+      }))
+    }
+  }
+
+  setBackground([bottom, top]) {
+    this.background = [rgb(bottom), rgb(top)]
+  }
+
+  // The gradient, in as many strips as it has shades.
+  paint() {
+    const gl = this.surface.getContext(), [width, height] = this.surface.getSize()
+    const [bottom, top] = this.background
+    const strips = 1 + Math.ceil(255 * Math.max(...[0, 1, 2].map((i) => Math.abs(top[i] - bottom[i]))))
+    gl.enable(gl.SCISSOR_TEST)
+    gl.colorMask(true, true, true, true)
+    for (let k = 0; k < strips; k++) {
+      const from = Math.floor((height * k) / strips), to = Math.floor((height * (k + 1)) / strips)
+      const share = strips > 1 ? k / (strips - 1) : 0
+      gl.scissor(0, from, width, to - from)
+      gl.clearColor(...bottom.map((low, i) => low + share * (top[i] - low)), 1)
+      gl.clear(gl.COLOR_BUFFER_BIT)
+    }
+  }
+
+  pose(body, matrix) {
+    for (const entry of this.actors.values()) if (entry.body === body) entry.actor.setUserMatrix(matrix)
+  }
+
+  render(camera) {
+    const [width, height] = this.size
+    this.renderer.getActiveCamera().set({
+      position: camera.position, focalPoint: camera.focal_point, viewUp: camera.up,
+      viewAngle: (opening(camera, width / height) * 180) / Math.PI,
+    })
+    this.renderer.resetCameraClippingRange()
+    this.paint()
+    this.window.render()
+  }
+
+  delete() {
+    const context = this.canvas.getContext("webgl2")
+    this.window.removeView(this.surface)
+    this.surface.setContainer(null)
+    for (const object of [this.surface, this.renderer, this.window]) object.delete()
+    context?.getExtension("WEBGL_lose_context")?.loseContext() // a browser allows only a few at a time
+  }
+}
+
+function shapeOf(kind, part) {
+  if (kind === "tubes") return tube(part.points, part.radius, part.dashed)
+  if (kind === "marks") return balls(part.points, part.radius)
+  const { points, triangles } = part
+  return { points, triangles, normals: part.smooth ? smoothNormals(points, triangles) : null }
+}

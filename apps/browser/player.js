@@ -1,0 +1,119 @@
+// The clock of the stage and the bar that drives it. Times are seconds from the pitcher's release; what is shown
+// and typed is milliseconds from contact.
+
+const SPEEDS = [[0.01, "1/100"], [0.02, "1/50"], [0.05, "1/20"], [0.1, "1/10"], [0.25, "1/4"], [1, "Full"]]
+const USUAL_SPEED = 0.05
+const STEP = 0.001
+const SAME = 1e-6 // two times this close are one
+const LONGEST_FRAME = 0.1 // s; a page that was hidden does not jump ahead
+
+export class Clock {
+  constructor() {
+    Object.assign(this, { time: 0, start: 0, end: 0, stop: 0, touch: true, playing: false, speed: USUAL_SPEED })
+    // At rest on the contact without having been played there: then play starts from the release.
+    this.fresh = true
+  }
+
+  // Another motion: stay as far from contact as before.
+  setMotion(motion) {
+    const offset = this.time - this.stop
+    const { times } = motion
+    this.start = times[0]
+    this.end = times[times.length - 1]
+    this.touch = motion.contact_time !== null
+    this.stop = motion.closest_time
+    this.set(this.stop + (this.fresh ? 0 : offset))
+  }
+
+  set(time) {
+    const value = Math.min(Math.max(time, this.start), this.end)
+    this.time = Math.abs(value - this.stop) < SAME ? this.stop : value
+  }
+
+  seek(time) {
+    this.fresh = false
+    this.set(time)
+  }
+
+  play() {
+    if (this.fresh || this.time >= this.end - SAME) this.time = this.start
+    this.fresh = false
+    this.playing = true
+  }
+
+  // Run on by some seconds of the viewer's time; bat and ball stop at contact, and at the end.
+  advance(seconds) {
+    const next = this.time + this.speed * Math.min(seconds, LONGEST_FRAME)
+    const halt = this.time < this.stop - SAME && next >= this.stop ? this.stop : this.end
+    if (next >= halt) this.playing = false
+    this.set(Math.min(next, halt))
+  }
+
+  words() {
+    const ms = (this.time - this.stop) * 1000, size = Math.abs(ms), moment = this.touch ? "contact" : "closest pass"
+    if (size < 0.05) return `At ${moment}`
+    return `${size.toFixed(size < 10 ? 1 : 0)} ms ${ms < 0 ? "before" : "after"} ${moment}`
+  }
+}
+
+const ICONS = {
+  play: "M7 4.5v15l13-7.5z",
+  pause: "M6 4.5h4.5v15H6zM13.5 4.5H18v15h-4.5z",
+  back: "M4.5 4.5H8v15H4.5zM20 4.5v15L9 12z",
+  forward: "M16 4.5h3.5v15H16zM4 4.5v15L15 12z",
+  contact: "M12 5a7 7 0 1 0 0 14 7 7 0 0 0 0-14zm0 4a3 3 0 1 1 0 6 3 3 0 0 1 0-6z",
+}
+const icon = (name) => `<svg viewBox="0 0 24 24" aria-hidden="true"><path d="${ICONS[name]}"/></svg>`
+
+// Buttons, slider and reading. ``act`` holds what they do; ``update`` brings them in line with the clock.
+export class Bar {
+  constructor(clock, act) {
+    this.clock = clock
+    this.element = document.createElement("div")
+    this.element.className = "bar"
+    this.element.setAttribute("role", "group")
+    this.element.setAttribute("aria-label", "Playback")
+    this.element.innerHTML = `
+      <button class="step-back" aria-label="Step back 1 ms"
+        title="Step back 1 ms (left arrow)">${icon("back")}</button>
+      <button class="play"></button>
+      <button class="step-forward" aria-label="Step forward 1 ms"
+        title="Step forward 1 ms (right arrow)">${icon("forward")}</button>
+      <button class="contact">${icon("contact")}</button>
+      <div class="scrub"><input type="range" step="any" aria-label="Time"><i aria-hidden="true"></i></div>
+      <output class="reading" aria-live="off"></output>
+      <label>Speed <select>${SPEEDS.map(([v, t]) => `<option value="${v}">${t}</option>`).join("")}</select></label>`
+    const find = (selector) => this.element.querySelector(selector)
+    Object.assign(this, { playButton: find(".play"), contactButton: find(".contact"), reading: find("output") })
+    Object.assign(this, { slider: find("input"), tick: find("i") })
+    find("select").value = String(clock.speed)
+    find(".step-back").onclick = () => act.step(-STEP)
+    find(".step-forward").onclick = () => act.step(STEP)
+    find("select").onchange = (event) => { clock.speed = Number(event.target.value) }
+    this.playButton.onclick = act.toggle
+    this.contactButton.onclick = () => act.seek(clock.stop)
+    this.slider.oninput = () => act.seek(clock.stop + Number(this.slider.value) / 1000)
+    this.slider.onchange = act.settled
+    this.shown = null
+  }
+
+  update() {
+    const { clock } = this
+    const moment = clock.touch ? "contact" : "closest pass"
+    if (this.shown !== clock.playing) {
+      this.shown = clock.playing
+      const word = clock.playing ? "Pause" : "Play"
+      this.playButton.innerHTML = icon(clock.playing ? "pause" : "play")
+      this.playButton.setAttribute("aria-label", word)
+      this.playButton.title = `${word} (space)`
+    }
+    this.contactButton.setAttribute("aria-label", `Go to ${moment}`)
+    this.contactButton.title = `Go to ${moment}`
+    this.slider.min = (clock.start - clock.stop) * 1000
+    this.slider.max = (clock.end - clock.stop) * 1000
+    this.slider.value = (clock.time - clock.stop) * 1000
+    this.slider.setAttribute("aria-valuetext", clock.words())
+    this.tick.style.setProperty("--share", (clock.stop - clock.start) / (clock.end - clock.start || 1))
+    this.reading.textContent = clock.words()
+  }
+}

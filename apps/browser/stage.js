@@ -1,0 +1,312 @@
+// The 3-D stage: takes the changes Python sends, draws them, and lets the viewer turn and play them.
+// Everything after the scene has arrived happens here, without the server.
+
+import { poseAt } from "plane3d/shapes"
+import { Drawing, library, NoWebGL, Pace } from "plane3d/drawing"
+import { listen } from "plane3d/turning"
+import { Bar, Clock } from "plane3d/player"
+import { Labels } from "plane3d/labels"
+
+const REST = 200 // ms without a frame after which the picture counts as still
+const KINDS = ["meshes", "tubes", "marks", "labels"]
+const VIEW_WORDS = {
+  catcher: "Catcher", pitcher: "Pitcher", above: "Above", side: "Open side", hitter: "Hitter’s eyes",
+}
+const NO_WEBGL = "This browser cannot draw in 3-D: WebGL is missing or switched off."
+const NO_LIBRARY = "The 3-D drawing library did not load. Reload the page to try again."
+const LOST = "The graphics system stopped the 3-D picture. It returns by itself, or when you reload the page."
+const KEYS = "Drag to turn, scroll or pinch to zoom, shift and drag to move. Space plays and pauses, left and right "
+  + "arrows step one millisecond, 1 to 5 choose a view, 0 resets the view."
+
+class Stage {
+  constructor(vtk, model, root) {
+    Object.assign(this, { vtk, model, root, id: 0, gone: false, lost: false })
+    Object.assign(this, { frames: 0, wanted: 0, asked: 0, drawn: 0, last: null })
+    this.scene = { meshes: {}, tubes: {}, marks: {}, labels: {}, lights: [], cameras: {}, camera: "", motion: {} }
+    this.clock = new Clock()
+    this.pace = new Pace()
+    this.build()
+    this.labels = new Labels(this.holder)
+    this.drawing = new Drawing(vtk, this.canvasHolder)
+    this.watchLoss()
+    this.unlisten = listen(this.canvasHolder, {
+      get: () => this.camera, set: (camera) => this.setCamera(camera), size: () => this.drawing.size,
+    })
+    this.observer = new ResizeObserver(() => { this.labels.measure(); this.request() })
+    this.observer.observe(this.holder)
+    this.root.onkeydown = (event) => this.key(event)
+  }
+
+  build() {
+    const make = (name) => Object.assign(document.createElement("div"), { className: name })
+    this.views = make("views")
+    this.views.setAttribute("role", "group")
+    this.views.setAttribute("aria-label", "Views")
+    this.holder = make("picture")
+    this.canvasHolder = make("canvas")
+    this.canvasHolder.setAttribute("role", "img")
+    this.canvasHolder.setAttribute("aria-label", "3-D picture of the pitch and the swing")
+    this.notice = make("notice")
+    this.notice.setAttribute("role", "alert")
+    this.notice.hidden = true
+    this.holder.append(this.canvasHolder, this.notice)
+    this.bar = new Bar(this.clock, {
+      step: (by) => this.step(by), toggle: () => this.toggle(), seek: (time) => this.seek(time),
+      settled: () => this.report(),
+    })
+    this.root.append(this.views, this.holder, this.bar.element)
+    this.root.tabIndex = 0
+    this.root.setAttribute("role", "group")
+    this.root.setAttribute("aria-label", `3-D stage. ${KEYS}`)
+  }
+
+  // --- what Python sends -------------------------------------------------------------------------------------------
+
+  receive(patch) {
+    if (patch.base === 0) this.clear()
+    else if (patch.base !== this.id) { this.model.send_msg("resend"); return }
+    this.id = patch.id
+    for (const kind of KINDS) {
+      for (const name of patch.gone?.[kind] || []) this.drop(kind, name)
+      for (const [name, change] of Object.entries(patch[kind] || {})) {
+        const fields = unpack(change, patch.data)
+        this.scene[kind][name] = { ...this.scene[kind][name], ...fields }
+        this.put(kind, name, fields)
+      }
+    }
+    for (const name of ["lights", "cameras", "background"]) if (name in patch) this.scene[name] = patch[name]
+    if ("lights" in patch) this.drawing.setLights(patch.lights)
+    if ("background" in patch) this.drawing.setBackground(patch.background)
+    if ("cameras" in patch) this.offerViews()
+    if ("camera" in patch) { this.scene.camera = patch.camera; this.look(patch.camera) }
+    if (patch.motion) {
+      Object.assign(this.scene.motion, unpack(patch.motion, patch.data))
+      this.clock.setMotion(this.scene.motion)
+    }
+    this.request()
+  }
+
+  put(kind, name, changed) {
+    const part = this.scene[kind][name]
+    if (kind === "labels") this.labels.set(part)
+    else this.drawing.set(kind, part, changed)
+  }
+
+  drop(kind, name) {
+    delete this.scene[kind][name]
+    if (kind === "labels") this.labels.remove(name)
+    else this.drawing.remove(kind, name)
+  }
+
+  clear() {
+    for (const kind of KINDS) for (const name of Object.keys(this.scene[kind])) this.drop(kind, name)
+  }
+
+  obey({ do: what, view, time }) {
+    if (what === "look") this.look(view)
+    else if (what === "go") this.seek(time)
+    else if (what === "play" && !this.clock.playing) this.toggle()
+    else if (what === "pause" && this.clock.playing) this.toggle()
+  }
+
+  // --- views -------------------------------------------------------------------------------------------------------
+
+  offerViews() {
+    const names = Object.keys(this.scene.cameras)
+    const button = (words, title, act) => {
+      const element = document.createElement("button")
+      Object.assign(element, { textContent: words, title, onclick: act })
+      return element
+    }
+    this.viewButtons = new Map(names.map((name, i) => {
+      const words = VIEW_WORDS[name] || name[0].toUpperCase() + name.slice(1)
+      return [name, button(words, `View: ${words.toLowerCase()} (key ${i + 1})`, () => this.look(name))]
+    }))
+    const reset = button("Reset view", "Reset the view (key 0)", () => this.look(this.view))
+    const help = button("Help", "How to turn and play", () => this.say(this.notice.hidden ? KEYS : ""))
+    this.views.replaceChildren(...this.viewButtons.values(), reset, help)
+    this.markView()
+  }
+
+  look(name) {
+    const camera = this.scene.cameras[name]
+    if (!camera) return
+    this.view = name
+    this.setCamera(camera)
+    this.markView()
+  }
+
+  markView() {
+    this.root.dataset.view = this.view || ""
+    for (const [name, button] of this.viewButtons) button.setAttribute("aria-pressed", String(name === this.view))
+  }
+
+  setCamera(camera) {
+    this.camera = camera
+    this.request()
+  }
+
+  // --- playback ----------------------------------------------------------------------------------------------------
+
+  toggle() {
+    if (this.clock.playing) this.clock.playing = false
+    else this.clock.play()
+    this.last = null
+    this.report()
+    this.request()
+  }
+
+  step(by) {
+    this.clock.playing = false
+    this.seek(this.clock.time + by)
+    this.report()
+  }
+
+  seek(time) {
+    this.clock.seek(time)
+    this.request()
+  }
+
+  // Tell Python where the clock rests, if it asked to know.
+  report() {
+    if (this.model.report && !this.clock.playing) this.model.clock = this.clock.time
+  }
+
+  key(event) {
+    const inside = event.composedPath()[0].tagName
+    if (event.ctrlKey || event.altKey || event.metaKey || inside === "SELECT") return
+    const number = "12345".indexOf(event.key)
+    if (event.key === " " && inside !== "BUTTON") this.toggle()
+    else if (event.key === "ArrowLeft" || event.key === "ArrowRight") {
+      this.step((event.key === "ArrowLeft" ? -1 : 1) * (event.shiftKey ? 0.01 : 0.001))
+    } else if (event.key === "0" || event.key === "Home") this.look(this.view)
+    else if (event.key.length === 1 && number >= 0) this.look(Object.keys(this.scene.cameras)[number])
+    else return
+    event.preventDefault()
+  }
+
+  // --- drawing -----------------------------------------------------------------------------------------------------
+
+  // Ask for one frame; frames are drawn only when something changed.
+  request() {
+    if (this.wanted || this.gone) return
+    this.asked = performance.now()
+    this.wanted = requestAnimationFrame((now) => this.frame(now))
+  }
+
+  // How sharp this frame may be. While things move it may be less than full; then one more frame follows at rest.
+  sharpness() {
+    const now = performance.now(), moving = now - this.drawn < REST
+    if (moving) this.pace.note(now - this.asked)
+    this.drawn = now
+    clearTimeout(this.settling)
+    if (!moving || this.pace.sharpness === 1) return 1
+    this.settling = setTimeout(() => this.request(), REST)
+    return this.pace.sharpness
+  }
+
+  frame(now) {
+    this.wanted = 0
+    const { clock } = this
+    if (clock.playing) {
+      clock.advance(this.last === null ? 0 : (now - this.last) / 1000)
+      this.last = now
+      if (!clock.playing) this.report()
+    }
+    if (!this.camera || this.lost || !this.drawing.resize(this.sharpness())) return
+    if (this.scene.motion.times?.length) {
+      for (const body of ["bat", "ball"]) this.drawing.pose(body, poseAt(this.scene.motion, body, clock.time))
+    }
+    this.drawing.render(this.camera)
+    this.labels.place(this.camera, this.drawing.size)
+    this.bar.update()
+    this.tell()
+    if (clock.playing) this.request()
+  }
+
+  // Marks on the element for tests and styles, and an event for the flat views, which follow the same clock.
+  tell() {
+    const { dataset } = this.root
+    dataset.frame = String(++this.frames)
+    dataset.scene = String(this.id)
+    dataset.clock = this.clock.time.toFixed(6)
+    dataset.playing = String(this.clock.playing)
+    this.root.dispatchEvent(new CustomEvent("stage-frame", {
+      bubbles: true, composed: true, detail: { time: this.clock.time, playing: this.clock.playing, scene: this.id },
+    }))
+  }
+
+  // The graphics system may take the surface away, and give it back: then everything is drawn anew.
+  watchLoss() {
+    const { canvas } = this.drawing
+    canvas.addEventListener("webglcontextlost", () => {
+      if (this.gone || canvas !== this.drawing.canvas) return // we let it go ourselves
+      this.lost = true
+      this.say(LOST)
+    })
+    canvas.addEventListener("webglcontextrestored", () => this.lost && this.restore())
+  }
+
+  restore() {
+    this.drawing.delete()
+    this.drawing = new Drawing(this.vtk, this.canvasHolder)
+    this.watchLoss()
+    for (const kind of KINDS) {
+      for (const [name, part] of Object.entries(this.scene[kind])) this.put(kind, name, part)
+    }
+    this.drawing.setLights(this.scene.lights)
+    this.drawing.setBackground(this.scene.background)
+    this.lost = false
+    this.say("")
+    this.request()
+  }
+
+  say(words) {
+    this.notice.textContent = words
+    this.notice.hidden = !words
+  }
+
+  delete() {
+    this.gone = true
+    cancelAnimationFrame(this.wanted)
+    clearTimeout(this.settling)
+    this.observer.disconnect()
+    this.unlisten()
+    this.drawing.delete()
+  }
+}
+
+// Array places become typed arrays; everything else stays.
+function unpack(change, data) {
+  return Object.fromEntries(Object.entries(change).map(([name, value]) => {
+    if (value === null || typeof value !== "object" || !("offset" in value)) return [name, value]
+    const Kind = value.kind === "f4" ? Float32Array : Int32Array
+    return [name, new Kind(data, value.offset, value.length)]
+  }))
+}
+
+function refusal(words) {
+  const note = document.createElement("p")
+  note.className = "notice"
+  note.setAttribute("role", "alert")
+  note.textContent = words
+  return note
+}
+
+export async function render({ model }) {
+  const vtk = await library()
+  if (!vtk) return refusal(NO_LIBRARY)
+  const root = Object.assign(document.createElement("div"), { className: "stage-root" })
+  let stage
+  try {
+    stage = new Stage(vtk, model, root)
+  } catch (error) {
+    if (error instanceof NoWebGL) return refusal(NO_WEBGL)
+    throw error
+  }
+  stage.receive(model.patch)
+  model.on("patch", () => stage.receive(model.patch))
+  model.on("msg:custom", (message) => stage.obey(message))
+  model.on("remove", () => stage.delete())
+  return root
+}

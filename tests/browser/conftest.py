@@ -1,0 +1,138 @@
+"""A page in headless Chromium, watched: an error, a lost request or a request to another host fails the test."""
+
+from __future__ import annotations
+
+import os
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+from urllib.parse import urlsplit
+
+import pytest
+from playwright.sync_api import Browser, BrowserContext, Page, WebSocket, sync_playwright
+
+ROOT = Path(__file__).parents[2]
+NAMES = ("chromium", "chromium-browser", "google-chrome")
+FLAGS = (  # draws without a graphics card and does not call home
+    "--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader",
+    "--disable-background-networking", "--disable-component-update", "--disable-sync",
+)  # fmt: skip
+START_LIMIT = 30.0  # s
+SIZES = {"projector": (1920, 1080), "laptop": (1366, 768), "phone": (390, 844)}
+
+
+@dataclass
+class Watch:
+    """What a page did that it should not, and what it said to the server."""
+
+    page_errors: list[str] = field(default_factory=list)
+    console_errors: list[str] = field(default_factory=list)
+    failed: list[str] = field(default_factory=list)
+    outside: list[str] = field(default_factory=list)
+    sent: list[Any] = field(default_factory=list)  # websocket frames to the server
+    received: list[Any] = field(default_factory=list)
+
+    def follow(self, page: Page) -> None:
+        page.on("pageerror", lambda error: self.page_errors.append(str(error)))
+        page.on("console", lambda m: self.console_errors.append(m.text) if m.type == "error" else None)
+        page.on("requestfailed", lambda request: self.failed.append(request.url))
+        page.on("request", lambda request: self._check(request.url))
+        page.on("websocket", self._listen)
+
+    def _check(self, url: str) -> None:
+        where = urlsplit(url)
+        if where.scheme not in ("data", "blob") and where.hostname != "127.0.0.1":
+            self.outside.append(url)
+
+    def _listen(self, socket_: WebSocket) -> None:
+        self._check(socket_.url)
+        socket_.on("framesent", lambda frame: self.sent.append(frame))
+        socket_.on("framereceived", lambda frame: self.received.append(frame))
+
+    def assert_clean(self) -> None:
+        assert self.page_errors == []
+        assert self.console_errors == []
+        assert self.failed == []
+        assert self.outside == []
+
+
+@pytest.fixture(scope="session")
+def chromium() -> Iterator[Browser]:
+    """The browser; skipped when there is none, unless PLANE3D_BROWSER=required."""
+    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        reason = f"no Chromium on the PATH (looked for {', '.join(NAMES)})"
+        if os.environ.get("PLANE3D_BROWSER") == "required":
+            pytest.fail(reason)
+        pytest.skip(reason)
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def serve() -> Iterator[Callable[..., str]]:
+    """Starts ``python <arguments> PORT`` from the project's root; gives the address once it answers."""
+    running: list[subprocess.Popen[str]] = []
+
+    def start(*arguments: str) -> str:
+        with socket.socket() as probe:
+            probe.bind(("127.0.0.1", 0))
+            port = probe.getsockname()[1]
+        command = [sys.executable, *arguments, str(port)]
+        server = subprocess.Popen(command, cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True)
+        running.append(server)
+        address = f"http://127.0.0.1:{port}/"
+        wait_until_alive(address, server)
+        return address
+
+    yield start
+    for server in running:
+        server.terminate()
+        server.communicate(timeout=10)
+
+
+def wait_until_alive(address: str, server: subprocess.Popen[str]) -> None:
+    limit = time.monotonic() + START_LIMIT
+    while time.monotonic() < limit:
+        if server.poll() is not None:
+            pytest.fail(f"the server stopped:\n{server.communicate()[0]}")
+        try:
+            with urllib.request.urlopen(address, timeout=5):
+                return
+        except OSError:
+            time.sleep(0.05)
+    pytest.fail(f"the server did not answer within {START_LIMIT:.0f} s")
+
+
+@pytest.fixture
+def watch() -> Iterator[Watch]:
+    """The record of the test's pages; must be clean at the end."""
+    record = Watch()
+    yield record
+    record.assert_clean()
+
+
+@pytest.fixture
+def context(chromium: Browser) -> Iterator[BrowserContext]:
+    """A browser window of laptop size, with fingers."""
+    width, height = SIZES["laptop"]
+    window = chromium.new_context(viewport={"width": width, "height": height}, has_touch=True)
+    yield window
+    window.close()
+
+
+@pytest.fixture
+def page(context: BrowserContext, watch: Watch) -> Page:
+    """An empty page whose doings go into ``watch``."""
+    tab = context.new_page()
+    watch.follow(tab)
+    return tab
