@@ -1,0 +1,191 @@
+"""A scene at one moment as a picture, drawn off screen.
+
+A missing graphics library ends the process that draws, with no error to catch. So `picture`, which draws here, is for
+programs that draw anyway; `picture_apart` draws in a process of its own and turns such an end into a message.
+"""
+
+from __future__ import annotations
+
+import io
+import pickle
+import subprocess
+import sys
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from plane3d.errors import Plane3dError
+from plane3d.frames import Array, cross, norm
+from plane3d.scene import style
+from plane3d.scene.labels import write_labels
+from plane3d.scene.parts import Camera, Light, Marks, Mesh, Motion, Scene, Tube
+from plane3d.scene.view import opening
+
+Picture = NDArray[np.uint8]
+SIZE = (1280, 720)
+TUBE_SIDES = 16
+PATIENCE = 120.0  # s a drawing process may take
+PACKAGES = "libegl1 libgl1-mesa-dri"
+
+
+class DrawingError(Plane3dError):
+    """The picture could not be drawn on this machine."""
+
+
+def picture(scene: Scene, view: str | None = None, t: float | None = None, size: tuple[int, int] = SIZE) -> Picture:
+    """The scene drawn in this process.
+
+    Parameters
+    ----------
+    view : name of a camera; None for the one the scene starts from
+    t : s from release; None for the moment of contact or of the closest pass
+    size : width and height, pixels
+
+    Returns
+    -------
+    (height, width, 3) uint8. Raises KeyError for a view the scene does not have.
+    """
+    import pyvista  # here, because importing it loads a graphics library
+
+    camera = scene.cameras[view or scene.camera]
+    time = scene.motion.closest_time if t is None else t
+    plotter = pyvista.Plotter(off_screen=True, window_size=list(size), lighting="none")
+    try:
+        plotter.set_background(scene.background[0], top=scene.background[1])
+        for light in scene.lights:
+            plotter.add_light(_light(pyvista, light))
+        parts: list[Mesh | Tube | Marks] = [*scene.meshes, *scene.tubes, *scene.marks]
+        for part in sorted(parts, key=lambda part: part.opacity < 1.0):
+            _add(pyvista, plotter, part, scene.motion, time)
+        _stand(plotter, camera, size[0] / size[1])
+        plotter.enable_anti_aliasing("ssaa")
+        image = plotter.screenshot(return_img=True)[..., :3]
+    finally:
+        plotter.close()
+    return write_labels(image, scene.labels, camera)
+
+
+def _light(pyvista: Any, light: Light) -> Any:
+    lamp = pyvista.Light(
+        position=light.position, focal_point=light.focal_point, color=light.color, intensity=light.intensity,
+        light_type="scene light",
+    )  # fmt: skip
+    lamp.positional = False
+    return lamp
+
+
+def _add(pyvista: Any, plotter: Any, part: Mesh | Tube | Marks, motion: Motion, t: float) -> None:
+    surface = _surface(pyvista, part, motion, t)
+    if surface is None or not surface.n_points:
+        return
+    smooth = part.smooth if isinstance(part, Mesh) else True
+    lit = part.lit if isinstance(part, Mesh) else True
+    # A see-through tube shows its near side only; both sides would blend in stripes.
+    culling = "back" if isinstance(part, Tube) and part.opacity < 1.0 else None
+    plotter.add_mesh(
+        surface, color=part.color, opacity=part.opacity, smooth_shading=smooth, lighting=lit, culling=culling
+    )
+
+
+def _surface(pyvista: Any, part: Mesh | Tube | Marks, motion: Motion, t: float) -> Any:
+    if len(part.points) == 0:
+        return None
+    if isinstance(part, Mesh):
+        points = pose(motion, part.moves_with, t, part.points) if part.moves_with else part.points
+        return pyvista.PolyData.from_regular_faces(points, part.triangles)
+    if isinstance(part, Marks):
+        ball = pyvista.Sphere(radius=part.radius, theta_resolution=16, phi_resolution=16)
+        return pyvista.PolyData(part.points).glyph(geom=ball, scale=False, orient=False)
+    lines = dashes(part.points, part.radius) if part.dashed else [part.points]
+    lines = [line for line in map(distinct, lines) if len(line) > 1]
+    tubes = [pyvista.MultipleLines(line).tube(radius=part.radius, n_sides=TUBE_SIDES, capping=True) for line in lines]
+    return pyvista.merge(tubes) if tubes else None
+
+
+def distinct(line: Array) -> Array:
+    """A line (n, 3) without points that repeat the one before: they have no direction."""
+    return line[np.concatenate([[True], norm(np.diff(line, axis=0)) > 1e-6])]
+
+
+def dashes(line: Array, radius: float) -> list[Array]:
+    """A line (n, 3) cut into dashes by its length, starting with paint."""
+    line = distinct(np.asarray(line, dtype=float))
+    along = np.concatenate([[0.0], np.cumsum(norm(np.diff(line, axis=0)))])
+
+    def at(distance: Array) -> Array:
+        return np.stack([np.interp(distance, along, line[:, k]) for k in range(3)], axis=-1)
+
+    starts = np.arange(0.0, along[-1], (style.DASH + style.GAP) * radius)
+    ends = np.minimum(starts + style.DASH * radius, along[-1])
+    return [at(np.concatenate([[a], along[(along > a) & (along < b)], [b]])) for a, b in zip(starts, ends, strict=True)]
+
+
+def pose(motion: Motion, body: str, t: float, points: Array) -> Array:
+    """Points (n, 3) from a body's own frame to the field frame at time t (s), between the two samples around it."""
+    position, rotation = getattr(motion, f"{body}_position"), getattr(motion, f"{body}_rotation")
+    high = int(np.clip(np.searchsorted(motion.times, t), 1, len(motion.times) - 1))
+    start, end = motion.times[high - 1], motion.times[high]
+    share = float(np.clip((t - start) / (end - start), 0.0, 1.0))
+    turn = _between(rotation[high - 1].astype(float), rotation[high].astype(float), share)
+    there = position[high - 1] + share * (position[high] - position[high - 1])
+    v = np.broadcast_to(turn[1:], points.shape)
+    doubled = 2.0 * cross(v, points)
+    return points + turn[0] * doubled + cross(v, doubled) + there
+
+
+def _between(a: Array, b: Array, share: float) -> Array:
+    """The turn between two unit quaternions (4,), by the shorter way."""
+    cosine = float(np.clip(a @ b, -1.0, 1.0))
+    angle = np.arccos(abs(cosine))
+    if angle < 1e-6:
+        return a
+    sign = np.copysign(1.0, cosine)
+    return (np.sin((1.0 - share) * angle) * a + sign * np.sin(share * angle) * b) / np.sin(angle)
+
+
+def _stand(plotter: Any, camera: Camera, aspect: float) -> None:
+    plotter.camera.position = camera.position
+    plotter.camera.focal_point = camera.focal_point
+    plotter.camera.up = camera.up
+    plotter.camera.view_angle = np.degrees(opening(camera, aspect))
+    plotter.renderer.ResetCameraClippingRange()
+
+
+def picture_apart(
+    scene: Scene, view: str | None = None, t: float | None = None, size: tuple[int, int] = SIZE
+) -> Picture:
+    """As `picture`, drawn in a process of its own. Raises DrawingError if that process fails."""
+    task = pickle.dumps((scene, view, t, size))
+    command = [sys.executable, "-m", "plane3d.scene.render"]
+    try:
+        done = subprocess.run(command, input=task, capture_output=True, timeout=PATIENCE, check=False)
+    except subprocess.TimeoutExpired:
+        raise DrawingError(f"Drawing took longer than {PATIENCE:.0f} s and was stopped.") from None
+    if done.returncode:
+        last = done.stderr.decode(errors="replace").strip().rpartition("\n")[2] or f"code {done.returncode}"
+        raise DrawingError(
+            f"The drawing process ended without a picture ({last}). Off-screen drawing needs a graphics library: "
+            f"on Debian or Ubuntu, install the packages {PACKAGES}."
+        )
+    return np.load(io.BytesIO(done.stdout))
+
+
+def main() -> None:
+    """Draw what `picture_apart` asks for on standard input; the picture goes to standard output."""
+    scene, view, t, size = pickle.load(sys.stdin.buffer)
+    out = sys.stdout.buffer
+    sys.stdout = sys.stderr  # nothing a library prints may get between
+    np.save(out, picture(scene, view, t, size))
+
+
+def save(image: Picture, path: str | Path) -> None:
+    """Write a picture as PNG, or as what the ending of the path says."""
+    from PIL import Image
+
+    Image.fromarray(image).save(path)
+
+
+if __name__ == "__main__":
+    main()
