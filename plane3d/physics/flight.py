@@ -9,13 +9,13 @@ from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.optimize import elementwise
 
 from plane3d.frames import Array
 from plane3d.physics import aero
+from plane3d.physics.roots import bracketed_root
 
 MAX_TIME = 30.0  # s; no batted ball stays up this long
-STEP = 0.1  # s; global error below 1 mm on a 120 m carry (tests/unit/test_flight.py)
+STEP = 0.1  # s; landing place off by 0.01 mm at the median, 4 mm at the worst of 1000 wild balls (test_flight.py)
 
 
 @dataclass(frozen=True)
@@ -43,6 +43,13 @@ class Knot:
 
     def take(self, index: Array) -> Knot:
         return Knot(self.x[index], self.v[index], self.a[index], self.w[index], self.decay[index])
+
+    def overlaid(self, index: Array, other: Knot) -> Knot:
+        """This knot with some balls' states replaced by another's."""
+        whole = {name: values.copy() for name, values in vars(self).items()}
+        for name, values in whole.items():
+            values[index] = getattr(other, name)
+        return Knot(**whole)
 
 
 @dataclass(frozen=True)
@@ -131,12 +138,12 @@ def _blend(weights: tuple[Array, ...], *ends: Array) -> Array:
 def advance(knot: Knot, h: Array, medium: Medium) -> Knot:
     """One classical Runge-Kutta step of h (n, 1) s."""
     half = 0.5 * h
-    v2 = knot.v + half * knot.a
-    a2, r2 = medium.acceleration(v2, knot.w * (1 - half * knot.decay[:, None]))
-    v3 = knot.v + half * a2
-    a3, r3 = medium.acceleration(v3, knot.w * (1 - half * r2[:, None]))
-    v4 = knot.v + h * a3
-    a4, r4 = medium.acceleration(v4, knot.w * (1 - h * r3[:, None]))
+    v2, w2 = knot.v + half * knot.a, knot.w * (1 - half * knot.decay[:, None])
+    a2, r2 = medium.acceleration(v2, w2)
+    v3, w3 = knot.v + half * a2, knot.w - half * r2[:, None] * w2
+    a3, r3 = medium.acceleration(v3, w3)
+    v4, w4 = knot.v + h * a3, knot.w - h * r3[:, None] * w3
+    a4, r4 = medium.acceleration(v4, w4)
     x = knot.x + h / 6 * (knot.v + 2 * (v2 + v3) + v4)
     v = knot.v + h / 6 * (knot.a + 2 * (a2 + a3) + a4)
     # The spin keeps its direction and its decay hardly changes over a step: the exponential of the mean is enough.
@@ -188,7 +195,7 @@ def fly_until(
     """Fly n balls until ``stop``, and find when each event in ``watch`` happens before that.
 
     Balls that have stopped are dropped from the arrays, so the cost follows the balls still in the air.
-    Returns the stop, the watched events, and with ``keep`` the dense flight (meant for a single ball).
+    Returns the stop, the watched events, and with ``keep`` the dense flights (a stopped ball's last knots repeat).
     """
     n = len(first.x)
     events = (stop, *watch)
@@ -205,7 +212,7 @@ def fly_until(
             bracket.note(active, time, now, after, (old > 0) & (new <= 0))
         going = ~((values[0] > 0) & (new_values[0] <= 0))
         if keep:
-            knots.append(after)
+            knots.append(after if len(active) == n else knots[-1].overlaid(active, after))
         time += step
         if going.all():
             now, values = after, new_values
@@ -256,11 +263,9 @@ class _Bracket:
         time, x, v = np.full(n, np.nan), np.full((n, 3), np.nan), np.full((n, 3), np.nan)
         ball = np.flatnonzero(self.found)
         if len(ball):
-            root = elementwise.find_root(
-                lambda u, b: event(*self.sample(u, b, step)),
-                (np.zeros(len(ball)), np.ones(len(ball))),
-                args=(ball,),
+            u = bracketed_root(
+                lambda u, i: event(*self.sample(u, ball[i], step)), np.zeros(len(ball)), np.ones(len(ball)), 1e-12
             )
-            time[ball] = self.start[ball] + root.x * step
-            x[ball], v[ball] = self.sample(root.x, ball, step)
+            time[ball] = self.start[ball] + u * step
+            x[ball], v[ball] = self.sample(u, ball, step)
         return Crossing(self.found, time, x, v)

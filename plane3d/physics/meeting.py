@@ -10,9 +10,11 @@ from scipy.optimize import elementwise
 from plane3d.frames import Array, cross, dot, norm, unit
 from plane3d.physics.bat import Bat
 from plane3d.physics.flight import Flight
+from plane3d.physics.roots import bracketed_root
 from plane3d.physics.swing import BuiltSwing
 
-COARSE, FINE = 48, 24  # samples; between two fine samples the ball moves about 5 mm against the bat
+COARSE = 40  # samples of the scan, about 2 ms apart
+SURELY_APART = 0.005  # m; the scan's gap is off by far less
 REACH = 1.3  # m of ball travel on either side of the aimed place that is searched
 TIME_TOLERANCE = 1e-9  # s, of the refined instant
 
@@ -128,8 +130,9 @@ class _Search:
         return surface_distance(self.bat, *self.place(s))[0] - self.ball_radius
 
     def gap_of(self, s: Array, index: Array) -> Array:
-        """The same for single times of some plays: the form scipy's elementwise solvers ask for."""
-        return self.take(index).gap(s[:, None])[:, 0]
+        """The same for single times s (k,) of the plays ``index`` (k,): the form that solvers ask for."""
+        some = self if len(index) == len(self.offset) else self.take(index)
+        return some.gap(s[:, None])[:, 0]
 
 
 def find_meeting(
@@ -148,57 +151,51 @@ def find_meeting(
     search = _Search(bat, ball_radius, pitch, swing, aim_time)
     reach = REACH / norm(pitch.velocity_at(due[:, None])[:, 0])
     s = (due - aim_time)[:, None] + reach[:, None] * np.linspace(-1.0, 1.0, COARSE)
-    low, high = _valley(search, s, 2.6 * REACH / COARSE)
-    step = (high - low)[:, None] / (FINE - 1)
-    s = low[:, None] + step * np.arange(FINE)
-    gap = search.gap(s)
-    touch, moment = _first_touch(search, s, gap)
-    return _describe(search, touch, moment)
-
-
-def _valley(search: _Search, s: Array, margin: float) -> tuple[Array, Array]:
-    """Bracket (n,) of the first dip of the gap that may hold a touch, else of its lowest dip."""
     gap = search.rough_gap(s)
+    dip = _dip(gap, 2.6 * REACH / COARSE)
+    moment, depth = _bottom(search, s, gap, dip)
+    hit = np.flatnonzero(depth <= 0)
+    before = s[hit, _last_outside(gap[hit], dip[hit])]
+    moment[hit] = bracketed_root(lambda t, i: search.gap_of(t, hit[i]), before, moment[hit], TIME_TOLERANCE)
+    return _describe(search, depth <= 0, moment)
+
+
+def _dip(gap: Array, margin: float) -> Array:
+    """Column (n,) of the first dip of the gap that may hold a touch, else of its lowest value; never an edge."""
     inner = gap[:, 1:-1]
     dip = (inner <= gap[:, :-2]) & (inner <= gap[:, 2:])
     hopeful = dip & (inner < margin)
-    first = np.where(hopeful.any(axis=1), hopeful.argmax(axis=1), inner.argmin(axis=1))
-    row = np.arange(len(s))
-    return s[row, first], s[row, first + 2]
+    return 1 + np.where(hopeful.any(axis=1), hopeful.argmax(axis=1), inner.argmin(axis=1))
 
 
-def _first_touch(search: _Search, s: Array, gap: Array) -> tuple[Array, Array]:
-    """Whether bat and ball touch (n,), and the instant of the first touch or closest pass."""
+def _bottom(search: _Search, s: Array, gap: Array, dip: Array) -> tuple[Array, Array]:
+    """Moment (n,) of the smallest gap around a dip, and the gap there, m.
+
+    The square of the distance to the axis is nearly a parabola in time, whose vertex is bottom enough for a touch;
+    only where it leaves a gap is the true bottom sought, since a graze may hide there.
+    """
     row = np.arange(len(s))
-    lowest = np.clip(gap.argmin(axis=1), 1, s.shape[1] - 2)
-    bracket = tuple(s[row, lowest + shift] for shift in (-1, 0, 1))
-    moment = bracket[1].copy()
-    # A graze can hide between two samples: refine the dip itself where no sample overlaps.
-    shy = np.flatnonzero(gap.min(axis=1) > 0)
-    if len(shy):
-        # Bracket must be a proper valley, else the closest pass lies at the edge of the search and stands.
-        proper = shy[
-            (gap[shy, lowest[shy]] <= gap[shy, lowest[shy] - 1]) & (gap[shy, lowest[shy]] <= gap[shy, lowest[shy] + 1])
-        ]
-        if len(proper):
-            found = elementwise.find_minimum(
-                search.gap_of,
-                tuple(b[proper] for b in bracket),
-                args=(proper,),
-                tolerances={"xatol": TIME_TOLERANCE},
-            )
-            moment[proper] = found.x
-            gap = gap.copy()
-            gap[proper, lowest[proper]] = found.f_x
-    touch = gap.min(axis=1) <= 0
-    hit = np.flatnonzero(touch)
-    if len(hit):
-        entry = (gap[hit] <= 0).argmax(axis=1)
-        inside = np.where(s[hit, entry] == bracket[1][hit], moment[hit], s[hit, entry])
-        before = s[hit, np.maximum(entry - 1, 0)]
-        root = elementwise.find_root(search.gap_of, (before, inside), args=(hit,), tolerances={"xatol": TIME_TOLERANCE})
-        moment[hit] = np.where(root.success, root.x, inside)
-    return touch, moment
+    bracket = tuple(s[row, dip + k] for k in (-1, 0, 1))
+    y0, y1, y2 = ((gap[row, dip + k] + search.ball_radius + search.bat.radius.max()) ** 2 for k in (-1, 0, 1))
+    bend = y0 - 2 * y1 + y2
+    shift = 0.5 * (y0 - y2) / np.where(bend > 0, bend, np.inf)
+    moment = bracket[1] + np.clip(shift, -1.0, 1.0) * (bracket[2] - bracket[1])
+    depth = search.gap_of(moment, row)
+    open_ = np.flatnonzero(depth > 0)
+    if len(open_):
+        found = elementwise.find_minimum(
+            search.gap_of, tuple(b[open_] for b in bracket), args=(open_,), tolerances={"xatol": TIME_TOLERANCE}
+        )
+        better = found.success & (found.f_x < depth[open_])
+        moment[open_[better]], depth[open_[better]] = found.x[better], found.f_x[better]
+    return moment, depth
+
+
+def _last_outside(gap: Array, dip: Array) -> Array:
+    """Column (n,) of the last sample before the dip at which ball and bat are surely apart."""
+    column = np.arange(gap.shape[1])
+    apart = (gap > SURELY_APART) & (column < dip[:, None])
+    return np.where(apart, column, 0).max(axis=1)
 
 
 def _describe(search: _Search, touch: Array, moment: Array) -> Meeting:

@@ -15,7 +15,7 @@ from plane3d.constants import PLATE_FRONT_Y
 from plane3d.frames import Array, Z, cross, dot, elevation, norm
 from plane3d.plays import Plays, play_many
 
-MOMENTS = 181
+MOMENTS = 183  # one of them is the swing's own contact
 EARLIEST = 0.45  # share of the swing's duration before contact from which the map is drawn: the barrel is coming round
 LATEST = 0.20  # and the share after contact
 TOLERANCE = 0.0254  # m, |below the line| that still counts as staying together: 1 in (DESIGN 6)
