@@ -175,12 +175,7 @@ def play_many(inputs: io.Inputs, keep_flight: bool = False) -> Plays:
 
     Raises UnreachableError where a pitch or a swing cannot be made as asked.
     """
-    medium = Medium(
-        inputs.setting.air_density,
-        np.asarray(inputs.setting.wind, dtype=float),
-        inputs.setting.ball.radius,
-        inputs.setting.ball.mass,
-    )
+    medium = medium_of(inputs.setting)
     ask = _columns(inputs.swing)
     pitch = make_pitch(medium, inputs.pitch)
     aimed_at = pitch if inputs.held is None else make_pitch(medium, inputs.held.pitch)
@@ -195,8 +190,15 @@ def play_many(inputs: io.Inputs, keep_flight: bool = False) -> Plays:
     spin = pitch.spin_at(meeting.time[:, None])[:, 0]
     touch = meeting.ball - medium.radius * meeting.normal - meeting.knob
     blow = strike(inputs, meeting, spin, meeting.normal, touch)
-    batted = _fly_hits(inputs, medium, meeting, blow, keep_flight)
+    batted = _fly_hits(inputs, meeting, blow, keep_flight)
     return Plays(inputs, pitch, swing, due, aim_time, meeting, blow, batted)
+
+
+def medium_of(setting: io.Setting) -> Medium:
+    """The air and the ball of a setting."""
+    return Medium(
+        setting.air_density, np.asarray(setting.wind, dtype=float), setting.ball.radius, setting.ball.mass
+    )
 
 
 def _due(pitch: Flight, ask: dict[str, Array]) -> Array:
@@ -288,11 +290,10 @@ def _levelled(meeting: Meeting) -> Meeting:
     return replace(meeting, knob_velocity=meeting.knob_velocity + level - velocity)
 
 
-def _fly_hits(inputs: io.Inputs, medium: Medium, meeting: Meeting, blow: Blow, keep: bool) -> Batted:
-    """Fly the balls that were touched; NaN for the others."""
-    ground = inputs.setting.field
-    hit = np.flatnonzero(meeting.touch)
-    first = launch(meeting.ball[hit], blow.velocity[hit], blow.spin[hit], medium)
+def fly_balls(setting: io.Setting, x: Array, v: Array, w: Array, keep: bool = False) -> Batted:
+    """Batted balls from their first position, velocity and spin (n, 3) to the first bounce."""
+    medium, ground = medium_of(setting), setting.field
+    first = launch(x, v, w, medium)
 
     def fence(x: Array, v: Array) -> Array:
         return field.fence_distance(bearing(x), ground.fence_line, ground.fence_centre) - np.hypot(x[:, 0], x[:, 1])
@@ -303,17 +304,25 @@ def _fly_hits(inputs: io.Inputs, medium: Medium, meeting: Meeting, blow: Blow, k
     out = passing.happened & (passing.time < landing.time) & (passing.x[:, 2] > ground.fence_height)
     out &= np.abs(bearing(passing.x)) <= field.LINE_BEARING
     rose = apex.happened & (apex.time < landing.time)
+    return Batted(landing.x, landing.v, landing.time, np.where(rose, apex.x[:, 2], x[:, 2]), out, flight)
 
-    def spread(values: Array, empty: float) -> Array:
+
+def _fly_hits(inputs: io.Inputs, meeting: Meeting, blow: Blow, keep: bool) -> Batted:
+    """Fly the balls that were touched; NaN for the others."""
+    hit = np.flatnonzero(meeting.touch)
+    flown = fly_balls(inputs.setting, meeting.ball[hit], blow.velocity[hit], blow.spin[hit], keep)
+
+    def placed(values: Array) -> Array:
+        empty = False if values.dtype == bool else np.nan
         full = np.full((len(meeting.touch), *values.shape[1:]), empty, dtype=values.dtype)
         full[hit] = values
         return full
 
     return Batted(
-        x=spread(landing.x, np.nan),
-        v=spread(landing.v, np.nan),
-        hang_time=spread(landing.time, np.nan),
-        apex=spread(np.where(rose, apex.x[:, 2], first.x[:, 2]), np.nan),
-        over_fence=spread(out, False),
-        flight=flight,
+        x=placed(flown.x),
+        v=placed(flown.v),
+        hang_time=placed(flown.hang_time),
+        apex=placed(flown.apex),
+        over_fence=placed(flown.over_fence),
+        flight=flown.flight,
     )
