@@ -146,5 +146,12 @@ def solved_flight(
     ground.terminal, ground.direction, top.direction = True, -1, -1  # type: ignore[attr-defined]
     span, events = ((0.0, 30.0), (ground, top)) if until is None else ((0.0, until), None)
     return solve_ivp(
-        rates, span, np.concatenate([x, v, w]), "DOP853", rtol=tolerance, atol=tolerance, events=events, dense_output=True
+        rates,
+        span,
+        np.concatenate([x, v, w]),
+        "DOP853",
+        rtol=tolerance,
+        atol=tolerance,
+        events=events,
+        dense_output=True,
     )
