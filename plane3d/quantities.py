@@ -30,7 +30,10 @@ SI = {
 
 @dataclass(frozen=True)
 class Quantity:
-    """A number a scenario may give: key, unit, allowed range (ends included), slider step, words."""
+    """A number a scenario may give: key, unit, allowed range (ends included), slider step, words.
+
+    usual : where a slider runs, when most of the allowed range is rarely wanted; None for the whole range
+    """
 
     key: str
     unit: str
@@ -39,15 +42,25 @@ class Quantity:
     step: float
     label: str
     doc: str
+    usual: tuple[float, float] | None = None
 
     def si(self, value: float) -> float:
         """The value in SI."""
         return units.fahrenheit_to_kelvin(value) if self.unit == "°F" else value * SI[self.unit]
 
 
-def _number(low: float, high: float, step: float, unit: str, label: str, doc: str, **default: Any) -> Any:
+def _number(
+    low: float,
+    high: float,
+    step: float,
+    unit: str,
+    label: str,
+    doc: str,
+    usual: tuple[float, float] | None = None,
+    **default: Any,
+) -> Any:
     """A field holding a number from low to high in the given unit."""
-    extra: dict[str, Any] = {"low": low, "high": high, "step": step, "unit": unit}
+    extra: dict[str, Any] = {"low": low, "high": high, "step": step, "unit": unit, "usual": usual}
     return Field(**default, ge=low, le=high, title=label, description=doc, json_schema_extra=extra)
 
 
@@ -132,7 +145,9 @@ class SwingValues(Strict):
     """[swing]: the contact asked for, and the road to it."""
 
     bat_speed_mph: float = _number(15, 100, 1, "mph", "Bat speed", "Speed of the sweet spot at contact.")
-    attack_angle_deg: float = _number(-20, 30, 1, "deg", "Attack angle", "Climb of the barrel at contact: up positive.")
+    attack_angle_deg: float = _number(
+        -20, 30, 1, "deg", "Attack angle", "Climb of the barrel at contact: up positive.", (-10, 25)
+    )
     vertical_bat_angle_deg: float = _number(
         0, 55, 1, "deg", "Vertical bat angle", "Tilt of the bat below horizontal at contact."
     )
@@ -147,9 +162,10 @@ class SwingValues(Strict):
         "in",
         "Contact depth",
         "Where the ball is to be met: from the plate's front edge, forward positive.",
+        (-12, 24),
     )
     below_line_in: float = _number(
-        -6, 6, 0.1, "in", "Below the line", "Bat's axis below the pitch line there: barrel lower positive."
+        -6, 6, 0.1, "in", "Below the line", "Bat's axis below the pitch line there: barrel lower positive.", (-5, 5)
     )
     along_barrel_in: float = _number(
         -12,
@@ -160,7 +176,7 @@ class SwingValues(Strict):
         "Place of the hit from the sweet spot: toward the tip positive.",
     )
     timing_ms: float = _number(
-        -60, 60, 1, "ms", "Timing", "How far the swing is off time: late positive, early negative."
+        -60, 60, 1, "ms", "Timing", "How far the swing is off time: late positive, early negative.", (-30, 30)
     )
     hinge_deg: float = _number(60, 150, 5, "deg", "Hinge angle", "Angle between lead forearm and bat while it is held.")
     release_ms: float = _number(10, 150, 5, "ms", "Hinge release", "How long before contact the hinge is let go.")

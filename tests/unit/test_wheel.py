@@ -12,9 +12,10 @@ import pytest
 
 ROOT = Path(__file__).parents[2]
 SHIPPED = [
-    *(p.relative_to(ROOT) for kind in ("*.py", "*.js", "*.css") for p in (ROOT / "apps").rglob(kind)),
+    *(p.relative_to(ROOT) for kind in ("*.py", "*.js", "*.css", "*.html") for p in (ROOT / "apps").rglob(kind)),
     *(p.relative_to(ROOT) for p in (ROOT / "plane3d").rglob("*.py")),
     *("plane3d" / p.relative_to(ROOT) for p in (ROOT / "scenarios").glob("*.toml")),
+    *("plane3d" / p.relative_to(ROOT) for kind in ("*.md", "*.png") for p in (ROOT / "docs").rglob(kind)),
 ]
 
 

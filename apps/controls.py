@@ -1,0 +1,145 @@
+"""Sliders and choices for every value a scenario may give; the Python end of ``browser/controls.js``.
+
+The few that matter stand open in three groups, the rest are folded. Values travel in coach units; metric is
+only a way of showing them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any, ClassVar
+
+import param
+from panel.custom import JSComponent
+
+from apps.browser_files import BROWSER, styles
+from plane3d import units
+from plane3d.physics.air import standard_pressure
+from plane3d.quantities import Quantity, choices, known_keys, quantities
+from plane3d.scenario import Scenario
+
+# Groups in the order of the page: name, keys that stand open, prefixes of the keys that are folded away.
+# A folded key goes to the first group that claims it.
+GROUPS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
+    ("Pitch", ("pitch.speed_mph", "pitch.plate_height_in"), ("pitch.",)),
+    ("Meeting", ("swing.contact_depth_in", "swing.below_line_in", "swing.timing_ms"), ("swing.along_barrel_in",)),
+    ("Swing", ("swing.bat_speed_mph", "swing.attack_angle_deg", "swing.vertical_bat_angle_deg"), ("swing.",)),
+    ("Hitter and bat", (), ("hitter.", "bat.")),
+    ("Level, field and weather", (), ("setting.",)),
+)
+ORDER = ("Pitch", "Swing", "Meeting")  # the rest follow
+
+CHOICES = {
+    "setting.level": "Level of play",
+    "hitter.bats": "Bats",
+    "bat.material": "Bat material",
+    "pitch.throws": "Pitcher throws",
+}
+SHOWN_UNITS = {"deg": "°"}
+
+# coach unit: metric unit, metric = coach * factor + offset, decimals
+METRIC: dict[str, tuple[str, float, float, int]] = {
+    "mph": ("km/h", units.MPH / units.KMH, 0.0, 1),
+    "in": ("cm", units.INCH / units.CENTIMETRE, 0.0, 1),
+    "ft": ("m", units.FOOT, 0.0, 2),
+    "oz": ("g", units.OUNCE * 1000, 0.0, 0),
+    "inHg": ("hPa", units.INHG / 100, 0.0, 0),
+    "°F": ("°C", units.FAHRENHEIT_STEP, -32 * units.FAHRENHEIT_STEP, 1),
+}
+
+
+def groups() -> list[dict[str, Any]]:
+    """The controls as the browser lays them out: every value but the camera exactly once."""
+    rest = [key for key in known_keys() if "." in key and key != "view.camera"]
+    for _, open_keys, _ in GROUPS:
+        rest = [key for key in rest if key not in open_keys]
+    found = {}
+    for name, open_keys, prefixes in GROUPS:
+        folded = [key for key in rest if key.startswith(prefixes)]
+        rest = [key for key in rest if key not in folded]
+        found[name] = {"name": name, "open": [row(key) for key in open_keys], "more": [row(key) for key in folded]}
+    return [found[name] for name in (*ORDER, *(name for name in found if name not in ORDER))]
+
+
+def row(key: str) -> dict[str, Any]:
+    """One control: its words, and what it may be set to."""
+    if key in choices():
+        words = {choice: choice.replace("-", " ").capitalize() for choice in choices()[key]}
+        return {"key": key, "label": CHOICES[key], "options": list(words.items())}
+    asked = quantities()[key]
+    start, end = asked.usual or (asked.low, asked.high)
+    return {
+        "key": key,
+        "label": asked.label,
+        "doc": f"{asked.doc} From {asked.low:g} to {asked.high:g} {asked.unit}.",
+        "step": asked.step,
+        "start": start,
+        "end": end,
+        "units": [_coach_unit(asked), _metric_unit(asked)],
+    }
+
+
+def _coach_unit(asked: Quantity) -> dict[str, Any]:
+    decimals = next(n for n in range(6) if round(asked.step, n) == asked.step)
+    return {"name": SHOWN_UNITS.get(asked.unit, asked.unit), "factor": 1.0, "offset": 0.0, "decimals": decimals + 1}
+
+
+def _metric_unit(asked: Quantity) -> dict[str, Any]:
+    if asked.unit not in METRIC:
+        return _coach_unit(asked)
+    name, factor, offset, decimals = METRIC[asked.unit]
+    return {"name": name, "factor": factor, "offset": offset, "decimals": decimals}
+
+
+def values(scenario: Scenario) -> dict[str, Any]:
+    """What each control shows; an air pressure nobody gave is the one that follows from the altitude."""
+    keys = (*quantities(), *(key for key in choices() if key != "view.camera"))
+    shown = {key: scenario.value(key) for key in keys}
+    if shown["setting.pressure_inhg"] is None:
+        shown["setting.pressure_inhg"] = standard_pressure(scenario.si("setting.altitude_ft")) / units.INHG
+    return shown
+
+
+def changed_keys(scenario: Scenario, start: Scenario) -> list[str]:
+    """Values asked for that the starting scenario did not ask for, or not so."""
+    return [key for key, value in scenario.given.items() if start.given.get(key) != value]
+
+
+class Controls(JSComponent):
+    """All sliders and choices in one component.
+
+    While an answer is awaited the browser keeps only the latest value of each control, so that moves never pile up.
+
+    Parameters
+    ----------
+    change : called with the changed values by dotted key; None gives a key back to the scenario
+    """
+
+    table = param.List(default=[], doc="The groups and rows, as made by `groups`.")
+    state = param.Dict(default={}, doc="Values and changed keys as shown; `answered` is the last change dealt with.")
+
+    _esm = BROWSER / "controls.js"
+    _stylesheets: ClassVar[list[str]] = styles("common", "controls")
+
+    def __init__(self, change: Callable[[dict[str, Any]], None], **params: Any):
+        super().__init__(table=groups(), **params)
+        self._change = change
+        self._answered = 0
+        self.on_msg(self._asked)
+
+    def show(self, scenario: Scenario, start: Scenario, metric: bool) -> None:
+        """Bring every control in line with a scenario."""
+        self.state = {
+            "values": values(scenario),
+            "changed": changed_keys(scenario, start),
+            "metric": metric,
+            "answered": self._answered,
+        }
+
+    def _asked(self, event: Any) -> None:
+        self._answered = event.data["id"]
+        try:
+            self._change(event.data["changes"])
+        finally:
+            if self.state.get("answered") != self._answered:
+                self.state = self.state | {"answered": self._answered}
