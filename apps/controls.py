@@ -14,14 +14,15 @@ from panel.custom import JSComponent
 
 from apps.browser_files import BROWSER, styles
 from plane3d import units
+from plane3d.families import OWN, families
 from plane3d.physics.air import standard_pressure
-from plane3d.quantities import Quantity, choices, known_keys, quantities
+from plane3d.quantities import POSE, Quantity, all_choices, choices, known_keys, quantities
 from plane3d.scenario import Scenario
 
 # Groups in the order of the page: name, keys that stand open, prefixes of the keys that are folded away.
 # A folded key goes to the first group that claims it.
 GROUPS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
-    ("Pitch", ("pitch.speed_mph", "pitch.plate_height_in"), ("pitch.",)),
+    ("Pitch", ("pitch.speed_mph", "pitch.plate_height_in"), ("pitch.", "second_pitch.family")),
     ("Meeting", ("swing.contact_depth_in", "swing.below_line_in", "swing.timing_ms"), ("swing.along_barrel_in",)),
     ("Swing", ("swing.bat_speed_mph", "swing.attack_angle_deg", "swing.vertical_bat_angle_deg"), ("swing.",)),
     ("Hitter and bat", (), ("hitter.", "bat.")),
@@ -33,8 +34,11 @@ CHOICES = {
     "setting.level": "Level of play",
     "hitter.bats": "Bats",
     "bat.material": "Bat material",
+    "pitch.family": "Pitch family",
+    "second_pitch.family": "Second pitch, for comparison",
     "pitch.throws": "Pitcher throws",
 }
+SECOND = "second_pitch.family"
 SHOWN_UNITS = {"deg": "°"}
 
 # coach unit: metric unit, metric = coach * factor + offset, decimals
@@ -50,7 +54,7 @@ METRIC: dict[str, tuple[str, float, float, int]] = {
 
 def groups() -> list[dict[str, Any]]:
     """The controls as the browser lays them out: every value but the camera exactly once."""
-    rest = [key for key in known_keys() if "." in key and key != "view.camera"]
+    rest = [key for key in known_keys() if "." in key and not key.startswith(("held.", "view.")) and _on_page(key)]
     for _, open_keys, _ in GROUPS:
         rest = [key for key in rest if key not in open_keys]
     found = {}
@@ -61,11 +65,17 @@ def groups() -> list[dict[str, Any]]:
     return [found[name] for name in (*ORDER, *(name for name in found if name not in ORDER))]
 
 
+def _on_page(key: str) -> bool:
+    """Of the second pitch only the family is offered; its other numbers are for files."""
+    return key == SECOND or not key.startswith("second_pitch.")
+
+
 def row(key: str) -> dict[str, Any]:
     """One control: its words, and what it may be set to."""
-    if key in choices():
-        words = {choice: choice.replace("-", " ").capitalize() for choice in choices()[key]}
-        return {"key": key, "label": CHOICES[key], "options": list(words.items())}
+    if key in all_choices():
+        none = [("", "None")] if key not in choices() else []
+        words = [(choice, choice.replace("-", " ").capitalize()) for choice in all_choices()[key]]
+        return {"key": key, "label": CHOICES[key], "options": none + words}
     asked = quantities()[key]
     start, end = asked.usual or (asked.low, asked.high)
     return {
@@ -93,11 +103,23 @@ def _metric_unit(asked: Quantity) -> dict[str, Any]:
 
 def values(scenario: Scenario) -> dict[str, Any]:
     """What each control shows; an air pressure nobody gave is the one that follows from the altitude."""
-    keys = (*quantities(), *(key for key in choices() if key != "view.camera"))
+    keys = (*quantities(), *(key for key in choices() if key != "view.camera"), SECOND)
     shown = {key: scenario.value(key) for key in keys}
+    shown[SECOND] = shown[SECOND] or ""
     if shown["setting.pressure_inhg"] is None:
         shown["setting.pressure_inhg"] = standard_pressure(scenario.si("setting.altitude_ft")) / units.INHG
     return shown
+
+
+def offered(scenario: Scenario) -> dict[str, list[str]]:
+    """The words that may be chosen now, for the choices that depend on others."""
+    names = [OWN, *families(scenario.setting.level)]
+    return {"pitch.family": names, SECOND: ["", *names]}
+
+
+def idle(scenario: Scenario) -> list[str]:
+    """Controls that do nothing while the swing is held: where it meets the ball is no longer asked for."""
+    return [f"swing.{name}" for name in POSE if name.endswith("_in")] if scenario.is_held else []
 
 
 def changed_keys(scenario: Scenario, start: Scenario) -> list[str]:
@@ -132,6 +154,8 @@ class Controls(JSComponent):
         self.state = {
             "values": values(scenario),
             "changed": changed_keys(scenario, start),
+            "offered": offered(scenario),
+            "idle": idle(scenario),
             "metric": metric,
             "answered": self._answered,
         }
@@ -139,7 +163,7 @@ class Controls(JSComponent):
     def _asked(self, event: Any) -> None:
         self._answered = event.data["id"]
         try:
-            self._change(event.data["changes"])
+            self._change({key: None if value == "" else value for key, value in event.data["changes"].items()})
         finally:
             if self.state.get("answered") != self._answered:
                 self.state = self.state | {"answered": self._answered}

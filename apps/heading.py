@@ -17,7 +17,8 @@ class Heading(JSComponent):
     Parameters
     ----------
     actions : what to call for each message of the browser, by name: ``choose`` with the place of a scenario in
-        ``shelves``, ``restart`` with nothing, ``measure`` with whether units are metric
+        ``shelves``, ``restart`` with nothing, ``hold`` with whether the swing is held, ``measure`` with whether
+        units are metric
     shelves : names of scenarios in groups: ``[(heading or "", [title, ...]), ...]``
     """
 
@@ -33,5 +34,5 @@ class Heading(JSComponent):
         self.on_msg(lambda event: self._actions[event.data["do"]](*event.data["with"]))
 
     def show(self, **shown: Any) -> None:
-        """Change some of: chosen, question, notice, sentence, problem, changed, metric."""
+        """Change some of: chosen, question, notice, sentence, problem, changed, metric, held."""
         self.state = self.state | shown

@@ -15,15 +15,20 @@ from tornado.websocket import WebSocketClosedError
 from apps.browser_files import BROWSER, styles
 from apps.controls import Controls
 from apps.documents import routes
+from apps.flat import FlatViews
 from apps.heading import Heading
 from apps.result import mistake, numbers
 from apps.stage import Stage
+from apps.strip import Strip
 from plane3d.errors import Plane3dError
+from plane3d.families import families
 from plane3d.lesson import Lesson, is_lesson, load_any, scenarios_folder
 from plane3d.play import Play, play
+from plane3d.plays import pitch_flight
 from plane3d.report import read_map, report, sentence
 from plane3d.scenario import Scenario, load, loads
 from plane3d.scene.describe import describe
+from plane3d.scene.strip import describe_strip
 
 HOST = "127.0.0.1"
 TITLE = "plane3d"
@@ -72,7 +77,7 @@ class Page:
         self._played: Play | None = None
         self._waiting: Any = None
         self.heading = Heading(
-            {"choose": self._choose, "restart": self._restart, "measure": self._measure},
+            {"choose": self._choose, "restart": self._restart, "hold": self._hold, "measure": self._measure},
             shelves=[(shelf.heading, [scenario.title for scenario in shelf.scenarios]) for shelf in found],
             sizing_mode="stretch_width",
         )
@@ -83,6 +88,9 @@ class Page:
             margin=0,
         )
         self.stage = Stage(describe(_some_play(self._start)), sizing_mode="stretch_both", margin=0)
+        self.strip = Strip(sizing_mode="stretch_width", margin=0)
+        self.strip.param.watch(lambda event: self._retime(event.new), "timing_ms")
+        self.flat = FlatViews(sizing_mode="stretch_width", margin=0)
         self.heading.show(metric=False)
         self._begin(0)
         self._settle()
@@ -92,7 +100,7 @@ class Page:
     def template(self) -> pn.Template:
         """The document that holds the parts."""
         page = pn.Template((BROWSER / "page.html").read_text(encoding="utf-8"))
-        for name in ("heading", "stage", "controls", "numbers"):
+        for name in ("heading", "stage", "controls", "strip", "flat", "numbers"):
             page.add_panel(name, getattr(self, name))
         page.add_variable("style", styles("page")[0])
         page.add_variable("app_favicon", _icon())
@@ -109,9 +117,16 @@ class Page:
         self._choose(self._scenarios.index(self._start))
 
     def _measure(self, metric: bool) -> None:
-        self._metric = metric
+        self._metric = self.flat.metric = metric
         self.heading.show(metric=metric)
         self._show(self._asked)
+
+    def _hold(self, on: bool) -> None:
+        self._show(self._asked.hold(on))
+
+    def _retime(self, timing_ms: float) -> None:
+        if timing_ms != self._asked.swing.timing_ms:  # else the strip was only brought in line
+            self._change({"swing.timing_ms": timing_ms})
 
     def _change(self, changes: dict[str, Any]) -> None:
         given = self._start.given
@@ -136,7 +151,7 @@ class Page:
         try:
             played = play(scenario.to_inputs())
             words = sentence(played.result, self._metric)
-            scene = describe(played, metric=self._metric, camera=scenario.view.camera)
+            scene = describe(played, metric=self._metric, camera=scenario.view.camera, **self._second(scenario))
         except Plane3dError as error:
             self._refuse(mistake(error))
         except Exception:
@@ -148,8 +163,18 @@ class Page:
             self.stage.css_classes = []
             self.heading.show(sentence=words, problem=False)
             self.numbers.object = numbers(report(played.result), self._metric)
+            self.strip.point(scenario.swing.timing_ms)
             self._settle_later()
         self._show_values()
+
+    def _second(self, scenario: Scenario) -> dict[str, Any]:
+        """The second pitch of a scenario as `describe` wants it."""
+        other = scenario.with_second_pitch()
+        if other is None:
+            return {}
+        named = families(scenario.setting.level).get(other.pitch.family)
+        name = named.words.capitalize() if named else ""
+        return {"second": pitch_flight(other.to_inputs()), "second_name": name}
 
     def _refuse(self, words: str) -> None:
         """Say why there is no answer; the last picture stays and is marked as an old one."""
@@ -158,7 +183,7 @@ class Page:
         self._show_values()
 
     def _show_values(self) -> None:
-        self.heading.show(changed=self._asked.given != self._start.given)
+        self.heading.show(changed=self._asked.given != self._start.given, held=self._asked.is_held)
         self.controls.show(self._asked, self._start, self._metric)
 
     def _settle_later(self) -> None:
@@ -173,8 +198,9 @@ class Page:
     def _settle(self) -> None:
         self._waiting = None
         if self._played is not None:
-            blocks = report(self._played.result, read_map(self._played))
-            self.numbers.object = numbers(blocks, self._metric)
+            reading = read_map(self._played)
+            self.strip.show(describe_strip(self._played, reading.timed, self._metric))
+            self.numbers.object = numbers(report(self._played.result, reading), self._metric)
 
 
 def _some_play(scenario: Scenario) -> Play:

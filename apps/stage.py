@@ -5,24 +5,14 @@ Python sends what changed in the scene; turning, views, playback and scrubbing h
 
 from __future__ import annotations
 
-import base64
-from pathlib import Path
 from typing import Any, ClassVar
 
 import param
 from panel.custom import JSComponent
 
+from apps.browser_files import BROWSER, import_map, styles
 from apps.patch import patch
 from plane3d.scene.parts import Scene
-
-_BROWSER = Path(__file__).parent / "browser"
-_MODULES = ("shapes", "drawing", "turning", "player", "labels")
-
-
-def _module_url(name: str) -> str:
-    """A script as a data URL: modules import each other by name, with no extra request and no bundling step."""
-    script = (_BROWSER / f"{name}.js").read_bytes()
-    return "data:text/javascript;base64," + base64.b64encode(script).decode("ascii")
 
 
 class Stage(JSComponent):
@@ -37,11 +27,9 @@ class Stage(JSComponent):
     clock = param.Number(default=None, allow_None=True, doc="Time (s from release) at the last pause; see `report`.")
     report = param.Boolean(default=False, doc="Whether the browser reports `clock` whenever it comes to rest.")
 
-    _esm = _BROWSER / "stage.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = {
-        "imports": {f"plane3d/{name}": _module_url(name) for name in _MODULES}
-    }
-    _stylesheets: ClassVar[list[str]] = [(_BROWSER / "stage.css").read_text(encoding="utf-8")]
+    _esm = BROWSER / "stage.js"
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("shapes", "drawing", "turning", "player", "labels")
+    _stylesheets: ClassVar[list[str]] = styles("labels", "stage")
 
     def __init__(self, scene: Scene, **params: Any):
         self._scene = scene

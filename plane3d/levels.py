@@ -17,6 +17,7 @@ from plane3d.constants import (
     SOFTBALL_MASS,
     SOFTBALL_RADIUS,
 )
+from plane3d.families import OWN
 
 BASEBALL = (BASEBALL_RADIUS, BASEBALL_MASS)
 SOFTBALL = (SOFTBALL_RADIUS, SOFTBALL_MASS)
@@ -152,6 +153,7 @@ COMMON: dict[str, Any] = {
     "setting.wind_mph": 0,
     "setting.wind_toward_deg": 0,
     "hitter.bats": "right",
+    "pitch.family": OWN,
     "pitch.throws": "right",
     "pitch.plate_side_in": 0,
     "swing.attack_angle_deg": 10,
@@ -180,10 +182,7 @@ def starting_values(name: str) -> dict[str, Any]:
         "bat.weight_oz": weight,
         "bat.barrel_diameter_in": diameter,
         "bat.material": material,
-        "pitch.speed_mph": level.pitch_mph,
         "pitch.release_height_ft": level.release_height_ft,
         "pitch.release_distance_ft": level.rubber_ft - level.reach_ft,
-        "pitch.spin_rpm": level.spin_rpm,
-        "pitch.gyro_deg": level.gyro_deg,
         "swing.bat_speed_mph": level.bat_speed_mph,
     }

@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from plane3d.errors import Mistake
-from plane3d.quantities import Quantity, choices, known_keys, quantities
+from plane3d.quantities import Quantity, all_choices, all_quantities, known_keys
 from plane3d.toml_text import KeyLines, value_text
 
 TEXTS = {
@@ -70,10 +70,10 @@ def _sentence(key: str, kind: str, value: Any, known: list[str]) -> str:
     given = given_text(value)
     if kind == "extra_forbidden":
         return f"= {given} is not a known key" + (suggestion(key, known) or _keys_beside(key, known))
-    if key in quantities():
-        return f"= {given} {number_text(quantities()[key])}"
-    if key in choices():
-        words = choices()[key]
+    if key in all_quantities():
+        return f"= {given} {number_text(all_quantities()[key])}"
+    if key in all_choices():
+        words = all_choices()[key]
         allowed = ", ".join(map(value_text, words))
         return f"= {given} must be one of {allowed}" + suggestion(str(value), words)
     return f"= {given} " + TEXTS.get(key, f"must be a table: write [{key}] on a line of its own")

@@ -196,9 +196,7 @@ def play_many(inputs: io.Inputs, keep_flight: bool = False) -> Plays:
 
 def medium_of(setting: io.Setting) -> Medium:
     """The air and the ball of a setting."""
-    return Medium(
-        setting.air_density, np.asarray(setting.wind, dtype=float), setting.ball.radius, setting.ball.mass
-    )
+    return Medium(setting.air_density, np.asarray(setting.wind, dtype=float), setting.ball.radius, setting.ball.mass)
 
 
 def _due(pitch: Flight, ask: dict[str, Array]) -> Array:
@@ -227,6 +225,11 @@ def make_pitch(medium: Medium, asked: io.PitchAsk) -> Flight:
         ask["plate_side"],
         ask["plate_height"],
     )
+
+
+def pitch_flight(inputs: io.Inputs) -> Flight:
+    """The pitch of a play alone."""
+    return make_pitch(medium_of(inputs.setting), inputs.pitch)
 
 
 def make_swing(inputs: io.Inputs, pitch: Flight, due: Array, ask: dict[str, Array]) -> BuiltSwing:

@@ -6,13 +6,17 @@ sliders and docs/scenario-format.md all read that.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
 from typing import Any, Literal, get_args, get_origin
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, create_model
+from pydantic.fields import FieldInfo
 
 from plane3d import units
+from plane3d.families import FAMILY_NAMES
 from plane3d.levels import LEVELS
 
 SI = {
@@ -118,6 +122,9 @@ class BatValues(Strict):
 class PitchValues(Strict):
     """[pitch]: how the ball leaves the hand and where it crosses the plate."""
 
+    family: Literal[FAMILY_NAMES] = Field(  # type: ignore[valid-type]
+        description="Pitch family; gives speed, spin, tilt and gyro angle unless the file does."
+    )
     throws: Literal["right", "left"] = Field(description="Pitcher's arm; sets the side of release and the run.")
     speed_mph: float = _number(20, 110, 1, "mph", "Pitch speed", "Speed out of the hand.")
     release_side_ft: float = _number(
@@ -182,6 +189,35 @@ class SwingValues(Strict):
     release_ms: float = _number(10, 150, 5, "ms", "Hinge release", "How long before contact the hinge is let go.")
 
 
+POSE = ("vertical_bat_angle_deg", "bat_direction_deg", "contact_depth_in", "below_line_in", "along_barrel_in")
+
+
+def _optional(doc: str, fields: Mapping[str, FieldInfo], name: str) -> type[Strict]:
+    """A table whose numbers are those of another table, each of which may be left out."""
+    optional: dict[str, Any] = {}
+    for key, field in fields.items():
+        copy = deepcopy(field)
+        copy.default = None
+        optional[key] = (field.annotation | None, copy)  # type: ignore[operator]
+    return create_model(name, __base__=Strict, __doc__=doc, **optional)
+
+
+def _numbers(model: type[Strict]) -> dict[str, FieldInfo]:
+    return {name: field for name, field in model.model_fields.items() if field.json_schema_extra}
+
+
+HeldValues = _optional(
+    "[held]: what a held swing was built for; it stays in space while [pitch] changes. Left out, the swing aims.",
+    _numbers(PitchValues) | {name: SwingValues.model_fields[name] for name in POSE},
+    "HeldValues",
+)
+SecondPitchValues = _optional(
+    "[second_pitch]: another pitch from the same hand, shown beside the first. What is left out is as in [pitch].",
+    PitchValues.model_fields,
+    "SecondPitchValues",
+)
+
+
 class ViewValues(Strict):
     """[view]: where the picture is seen from."""
 
@@ -196,13 +232,16 @@ GROUPS: dict[str, type[Strict]] = {
     "swing": SwingValues,
     "view": ViewValues,
 }
+# Tables a scenario may do without; what stands in them is a second value of a number above.
+EXTRAS: dict[str, type[Strict]] = {"held": HeldValues, "second_pitch": SecondPitchValues}
+TABLES = GROUPS | EXTRAS
 
 
 @cache
-def quantities() -> dict[str, Quantity]:
-    """Every number a scenario may give, by dotted key, in the order of the file."""
+def all_quantities() -> dict[str, Quantity]:
+    """Every number a file may hold, by dotted key, the extra tables included."""
     found = {}
-    for group, model in GROUPS.items():
+    for group, model in TABLES.items():
         for name, field in model.model_fields.items():
             if isinstance(extra := field.json_schema_extra, dict):
                 key = f"{group}.{name}"
@@ -210,19 +249,32 @@ def quantities() -> dict[str, Quantity]:
     return found
 
 
-def quantity(key: str) -> Quantity:
-    """The quantity with this dotted key."""
-    return quantities()[key]
+@cache
+def all_choices() -> dict[str, tuple[str, ...]]:
+    """Every word a file may choose, by dotted key, with its allowed values, the extra tables included."""
+    fields = ((f"{g}.{n}", f.annotation) for g, model in TABLES.items() for n, f in model.model_fields.items())
+    kinds = {key: [kind, *get_args(kind)] for key, kind in fields}  # a word that may be left out is Literal or None
+    return {key: get_args(k) for key, each in kinds.items() for k in each if get_origin(k) is Literal}
+
+
+@cache
+def quantities() -> dict[str, Quantity]:
+    """Every number a scenario has a value for, by dotted key, in the order of the file."""
+    return {key: q for key, q in all_quantities().items() if key.partition(".")[0] in GROUPS}
 
 
 @cache
 def choices() -> dict[str, tuple[str, ...]]:
-    """Every word a scenario may choose, by dotted key, with its allowed values."""
-    fields = ((f"{g}.{n}", f.annotation) for g, model in GROUPS.items() for n, f in model.model_fields.items())
-    return {key: get_args(kind) for key, kind in fields if get_origin(kind) is Literal}
+    """Every word a scenario has chosen, by dotted key, with its allowed values."""
+    return {key: words for key, words in all_choices().items() if key.partition(".")[0] in GROUPS}
+
+
+def quantity(key: str) -> Quantity:
+    """The quantity with this dotted key."""
+    return all_quantities()[key]
 
 
 @cache
 def known_keys() -> tuple[str, ...]:
     """Every table and every dotted key within the tables."""
-    return (*GROUPS, *(f"{g}.{n}" for g, model in GROUPS.items() for n in model.model_fields))
+    return (*TABLES, *(f"{g}.{n}" for g, model in TABLES.items() for n in model.model_fields))

@@ -6,16 +6,19 @@ Names of values end in their unit; that unit alone decides how a value is shown,
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import groupby
 from typing import Any
 
 from plane3d import units
 from plane3d.frames import side_sign
 from plane3d.inputs import Result
 from plane3d.play import Play
-from plane3d.studies.contact_map import STRIP, contact_map, dip, strip, timing_range, window
+from plane3d.plays import Plays
+from plane3d.studies.contact_map import STRIP, contact_map, dip, solid, strip, timing_range, window
 
 Block = dict[str, Any]
 MIDDLE = 15.0  # deg of spray either side of centre field: the fair quarter circle in three equal parts, own choice
+ON_LINE = 0.05  # in; a smaller gap would be shown as 0.0
 
 # unit ending: coach unit, decimals; metric unit, decimals, factor (coach to metric)
 SHOWN = {
@@ -94,6 +97,7 @@ class MapReading:
 
     from_depth, to_depth : m from the plate's front edge; length : m; length_time : s
     dip : m; fair : earliest and latest timing (s, late positive) that give a fair ball, None if none does
+    timed : the play again at each timing of `STRIP`, as full plays
     """
 
     from_depth: float
@@ -102,6 +106,7 @@ class MapReading:
     length_time: float
     dip: float
     fair: tuple[float, float] | None
+    timed: Plays | None = None
 
 
 def read_map(play: Play) -> MapReading:
@@ -116,6 +121,7 @@ def read_map(play: Play) -> MapReading:
         length_time=float(found.length_time[0]),
         dip=float(dip(cmap)[0]),
         fair=timing_range(STRIP, timed.fair),
+        timed=timed,
     )
 
 
@@ -133,7 +139,7 @@ def show(key: str, value: float | None, metric: bool = False) -> str:
 def report(result: Result, reading: MapReading | None = None) -> Block:
     """The answer as ``plane3d solve --json`` prints it; a block that does not apply is None.
 
-    reading : from `read_map`; without it the window block and the dip are None
+    reading : from `read_map`; without it the window, the dip, the timing and the strip are None
     """
     p, s, m, o = result.pitch, result.swing, result.meeting, result.outcome
     blocks: Block = {
@@ -169,6 +175,7 @@ def report(result: Result, reading: MapReading | None = None) -> Block:
         **_after_contact(result),
         "outcome": {"kind": o.kind, "fair": o.fair, "over_fence": o.over_fence, "sentence": sentence(result)},
         "why": None,
+        **_timings(reading),
     }
     if result.why is not None:
         w = result.why
@@ -189,6 +196,37 @@ def _window(reading: MapReading | None) -> Block | None:
         "fair_early_ms": None if early is None else early / units.MILLISECOND,
         "fair_late_ms": None if late is None else late / units.MILLISECOND,
     }
+
+
+def _timings(reading: MapReading | None) -> Block:
+    """The blocks of the timing windows and of the strip."""
+    if reading is None or reading.timed is None:
+        return {"timing": None, "strip": None}
+    timed = reading.timed
+    windows: Block = {}
+    for name, good in {"touch": timed.meeting.touch, "fair": timed.fair, "solid": solid(timed)}.items():
+        ends = timing_range(STRIP, good) or (None, None)
+        for key, end in zip(("early", "late"), ends, strict=True):
+            windows[f"{name}_{key}_ms"] = None if end is None else _milliseconds(end)
+    return {"timing": windows, "strip": [_column(timed, i) for i in range(len(timed))]}
+
+
+def _column(timed: Plays, i: int) -> Block:
+    """One timing of the strip."""
+    column = {
+        "exit_speed_mph": timed.exit_speed[i] / units.MPH,
+        "launch_angle_deg": timed.launch_angle[i] / units.DEGREE,
+        "spray_angle_deg": timed.spray_angle[i] / units.DEGREE,
+    }
+    touch = bool(timed.meeting.touch[i])
+    return {"timing_ms": _milliseconds(STRIP[i]), "kind": str(timed.kind[i])} | {
+        name: float(value) if touch else None for name, value in column.items()
+    }
+
+
+def _milliseconds(seconds: float) -> float:
+    """Whole steps of the strip stay whole numbers."""
+    return round(float(seconds) / units.MILLISECOND, 6)
 
 
 def _after_contact(result: Result) -> Block:
@@ -250,6 +288,36 @@ def side_word(spray_deg: float, bats: str) -> str:
     return "opposite side" if toward_opposite > 0 else "pull side"
 
 
+def gap_words(below: float, metric: bool = False) -> str:
+    """A gap below the line (m, barrel lower positive) in words: 1.0 in below the line, on the line."""
+    gap = below / units.INCH
+    if abs(gap) < ON_LINE:
+        return "on the line"
+    return f"{show('_in', abs(gap), metric)} {'below' if gap > 0 else 'above'} the line"
+
+
+def timing_words(seconds: float) -> str:
+    """A timing error (s, late positive) in words: 12 ms late, on time."""
+    size = show("_ms", abs(seconds) / units.MILLISECOND)
+    if size == show("_ms", 0.0):
+        return "on time"
+    return f"{size} {'late' if seconds > 0 else 'early'}"
+
+
+def range_words(first: float, last: float) -> str:
+    """A range of timings (s) in words: 12 ms early to 4 ms late."""
+    return timing_words(first) if first == last else f"{timing_words(first)} to {timing_words(last)}"
+
+
+def window_words(first: float, last: float) -> str:
+    """A timing window in words. At an end of the strip it says "at least": what lies beyond was not computed."""
+    early = "at least " if first <= STRIP[0] else ""
+    late = "at least " if last >= STRIP[-1] else ""
+    if first == last:
+        return early + late + timing_words(first)
+    return f"{early}{timing_words(first)} to {late}{timing_words(last)}"
+
+
 def _toward(result: Result) -> str:
     if result.collision is None or not result.outcome.fair:
         return ""
@@ -262,11 +330,7 @@ def _where(result: Result, metric: bool) -> str:
     m = result.meeting
     parts = []
     if m.miss not in ("early", "late"):
-        gap = m.below_line / units.INCH
-        if abs(gap) < 0.05:
-            parts.append("on the line")
-        else:
-            parts.append(f"{show('_in', abs(gap), metric)} {'below' if gap > 0 else 'above'} the line")
+        parts.append(gap_words(m.below_line, metric))
     timing = float(result.inputs.swing.timing) / units.MILLISECOND
     if abs(timing) >= 0.5:
         parts.append(f"{show('_ms', abs(timing))} {'late' if timing > 0 else 'early'}")
@@ -286,5 +350,31 @@ def text(title: str, result: Result, blocks: Block, metric: bool = False) -> str
             continue
         lines += ["", heading]
         lines += [f"  {words:<34}{show(key, blocks[name][key], metric):>12}" for key, words in rows.items()]
+    lines += _timing_lines(blocks, metric)
     lines += ["", "A model's answer, not a measurement; docs/model.md says what it leaves out."]
     return "\n".join(lines)
+
+
+def _timing_lines(blocks: Block, metric: bool) -> list[str]:
+    """The timing windows, and the strip with equal outcomes taken together."""
+    if blocks["timing"] is None:
+        return []
+    lines = ["", "Timing windows"]
+    for name in ("touch", "fair", "solid"):
+        ends = [blocks["timing"][f"{name}_{key}_ms"] for key in ("early", "late")]
+        words = "none" if None in ends else window_words(*(end * units.MILLISECOND for end in ends))
+        lines.append(f"  {name:<10}{words}")
+    lines += ["", "What each timing gives"]
+    for kind, run in groupby(blocks["strip"], key=lambda column: column["kind"]):
+        columns = list(run)
+        words = range_words(*(columns[end]["timing_ms"] * units.MILLISECOND for end in (0, -1)))
+        outcome = KINDS[kind].removeprefix("a ") + _speeds(columns, metric) if kind in KINDS else kind
+        lines.append(f"  {words:<34}{outcome}")
+    return lines
+
+
+def _speeds(columns: list[Block], metric: bool) -> str:
+    """The exit speeds of some columns: ", 84 mph" or ", 63 to 87 mph"."""
+    speeds = [column["exit_speed_mph"] for column in columns]
+    low, high = (show("_mph", end(speeds), metric) for end in (min, max))
+    return f", {high}" if low == high else f", {low.split()[0]} to {high}"

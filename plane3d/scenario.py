@@ -14,9 +14,10 @@ from typing import Annotated, Any
 from pydantic import Field, PrivateAttr, StringConstraints, ValidationError
 
 from plane3d.constants import ZONE_BOTTOM_SHARE, ZONE_TOP_SHARE
-from plane3d.errors import InputError
+from plane3d.errors import InputError, Mistake
+from plane3d.families import OWN, families
 from plane3d.frames import direction
-from plane3d.inputs import Ball, Inputs, PitchAsk, Setting, SwingAsk
+from plane3d.inputs import Ball, Held, Inputs, PitchAsk, Setting, SwingAsk
 from plane3d.inputs import Field as PlayingField
 from plane3d.levels import DEFAULT_LEVEL, LEVELS, starting_values
 from plane3d.messages import explain
@@ -24,9 +25,13 @@ from plane3d.physics.air import air_density, standard_pressure
 from plane3d.physics.bat import Bat, make_bat
 from plane3d.quantities import (
     GROUPS,
+    POSE,
+    TABLES,
     BatValues,
+    HeldValues,
     HitterValues,
     PitchValues,
+    SecondPitchValues,
     SettingValues,
     Strict,
     SwingValues,
@@ -54,6 +59,8 @@ class Scenario(Strict):
     bat: BatValues
     pitch: PitchValues
     swing: SwingValues
+    held: HeldValues | None = None  # type: ignore[valid-type]
+    second_pitch: SecondPitchValues | None = None  # type: ignore[valid-type]
     view: ViewValues
     _given: tuple[str, ...] = PrivateAttr(())
 
@@ -65,7 +72,8 @@ class Scenario(Strict):
     def value(self, key: str) -> Any:
         """Value of a dotted key such as ``swing.timing_ms``."""
         group, _, name = key.rpartition(".")
-        return getattr(getattr(self, group) if group else self, name)
+        holder = getattr(self, group) if group else self
+        return None if holder is None else getattr(holder, name)
 
     def with_values(self, changes: Mapping[str, Any]) -> Scenario:
         """This scenario with some values changed, by dotted key; None gives a key back to its level.
@@ -80,6 +88,37 @@ class Scenario(Strict):
         """A scenario file that loads as this scenario: the values asked for, no others."""
         return write(nest(self.given))
 
+    @property
+    def is_held(self) -> bool:
+        """Whether the swing is held in space rather than aimed at the pitch."""
+        return bool(self._table("held"))
+
+    def aimed(self) -> Scenario:
+        """The scenario that a held swing was built for; this one where the swing aims."""
+        table = self._table("held")
+        changes = {f"{'swing' if name in POSE else 'pitch'}.{name}": value for name, value in table.items()}
+        return self.with_values(changes | {f"held.{name}": None for name in table}) if table else self
+
+    def hold(self, on: bool) -> Scenario:
+        """The same scenario with its swing held as it is now, or aiming at the pitch again."""
+        names = HeldValues.model_fields
+        now = {f"held.{name}": self.value(f"{'swing' if name in POSE else 'pitch'}.{name}") for name in names}
+        return self.with_values(now if on else dict.fromkeys(now))
+
+    def with_second_pitch(self) -> Scenario | None:
+        """The scenario with its second pitch in place of the first; None where it has none."""
+        table = self._table("second_pitch")
+        if not table:
+            return None
+        given = dict(self.given) | {f"second_pitch.{name}": None for name in table}
+        if "family" in table:  # a family brings its own speed and spin, whatever the first pitch was given
+            given |= {f"pitch.{name}": None for name in ("speed_mph", "spin_rpm", "spin_tilt_deg", "gyro_deg")}
+        return self.with_values(given | {f"pitch.{name}": value for name, value in table.items()})
+
+    def _table(self, group: str) -> dict[str, Any]:
+        """What was given in one table."""
+        return {key.partition(".")[2]: value for key, value in self.given.items() if key.startswith(group + ".")}
+
     def to_inputs(self) -> Inputs:
         """The same play in SI, ready for `play`."""
         level = LEVELS[self.setting.level]
@@ -91,7 +130,14 @@ class Scenario(Strict):
             bat=_bat(*bat.values(), self.bat.material),
             pitch=PitchAsk(**self._group_si("pitch")),
             swing=SwingAsk(**self._group_si("swing")),
+            held=self._held(),
         )
+
+    def _held(self) -> Held | None:
+        if not self.is_held:
+            return None
+        aimed = self.aimed()
+        return Held(PitchAsk(**aimed._group_si("pitch")), SwingAsk(**aimed._group_si("swing")))
 
     def si(self, key: str) -> float:
         """Value of a quantity in SI, by dotted key."""
@@ -125,7 +171,7 @@ class Scenario(Strict):
         return float(x), float(y), float(z)
 
 
-TOP_KEYS = tuple(name for name in Scenario.model_fields if name not in GROUPS)
+TOP_KEYS = tuple(name for name in Scenario.model_fields if name not in TABLES)
 
 
 def build(given: Mapping[str, Any], lines: KeyLines) -> Scenario:
@@ -138,10 +184,28 @@ def build(given: Mapping[str, Any], lines: KeyLines) -> Scenario:
     level = setting.get("level") if isinstance(setting, Mapping) else None
     start = starting_values(level if isinstance(level, str) and level in LEVELS else DEFAULT_LEVEL)
     _checked(_merged(start | followed(start), given), lines)  # from here on the given values can be trusted
-    asked = {f"{group}.{name}": v for group in GROUPS for name, v in given.get(group, {}).items()}
+    asked = {f"{group}.{name}": v for group in TABLES for name, v in given.get(group, {}).items()}
+    _check_family(start | asked, lines)
     scenario = _checked(_merged(start | followed(start | asked), given), lines)
-    scenario._given = (*(key for key in given if key not in GROUPS), *asked)
+    scenario._given = (*(key for key in given if key not in TABLES), *asked)
     return scenario
+
+
+def _check_family(values: Mapping[str, Any], lines: KeyLines) -> None:
+    """Raises InputError for a pitch that is not thrown at this level."""
+    allowed = (OWN, *families(values["setting.level"]))
+    mistakes = [
+        Mistake(
+            lines.where(key),
+            key,
+            f'= "{values[key]}" is not thrown at level "{values["setting.level"]}"; it must be one of '
+            + ", ".join(f'"{name}"' for name in allowed),
+        )
+        for key in ("pitch.family", "second_pitch.family")
+        if values.get(key, OWN) not in allowed
+    ]
+    if mistakes:
+        raise InputError(mistakes)
 
 
 def _checked(values: dict[str, Any], lines: KeyLines) -> Scenario:
@@ -180,10 +244,11 @@ def _bat(length: float, mass: float, barrel_diameter: float, material: str) -> B
 def followed(values: Mapping[str, Any]) -> dict[str, float]:
     """Values that follow from others unless they are given, by dotted key.
 
-    The pitch crosses at the middle of the hitter's strike zone; the pitcher's arm sets the release side
-    and the run; the fence on the lines keeps the level's share of the fence in centre field; and the bat
-    direction is the one that sends a square hit about up the middle: asin(tan(bat angle) tan(attack angle)),
-    which a bat moving straight across its own axis needs to travel at centre field.
+    The pitch crosses at the middle of the hitter's strike zone; the pitcher's arm sets the release side and the
+    run; a pitch family gives speed, spin, tilt and gyro angle next to the level's own fastball; the fence on the
+    lines keeps the level's share of the fence in centre field; and the bat direction is the one that sends a square
+    hit about up the middle: asin(tan(bat angle) tan(attack angle)), which a bat moving straight across its own axis
+    needs to travel at centre field.
     """
     level = LEVELS[values["setting.level"]]
     arm = 1 if values["pitch.throws"] == "left" else -1
@@ -193,10 +258,15 @@ def followed(values: Mapping[str, Any]) -> dict[str, float]:
     reach = quantity("swing.bat_direction_deg")
     line = quantity("setting.fence_line_ft")
     share = level.fence_line_ft / level.fence_ft
+    family = families(values["setting.level"]).get(values["pitch.family"])
+    tilt_deg = level.spin_tilt_deg if family is None else family.tilt_deg
     return {
         "setting.fence_line_ft": min(line.high, max(line.low, values["setting.fence_ft"] * share)),
         "pitch.release_side_ft": arm * level.release_side_ft,
-        "pitch.spin_tilt_deg": level.spin_tilt_deg * -arm,
+        "pitch.speed_mph": level.pitch_mph if family is None else round(level.pitch_mph * family.speed, 1),
+        "pitch.spin_rpm": level.spin_rpm if family is None else round(level.spin_rpm * family.spin),
+        "pitch.spin_tilt_deg": tilt_deg * -arm,
+        "pitch.gyro_deg": level.gyro_deg if family is None else family.gyro_deg,
         "pitch.plate_height_in": values["hitter.height_in"] * (ZONE_BOTTOM_SHARE + ZONE_TOP_SHARE) / 2,
         "swing.bat_direction_deg": min(reach.high, max(reach.low, square)),
     }

@@ -69,9 +69,12 @@ def inputs(bats: str = "right", bat: Any = METAL, setting: dict[str, Any] | None
 
 
 def mirrored(asked: Inputs) -> Inputs:
-    """The same play seen in a mirror standing along the line from the plate to the mound."""
+    """The same play seen in a mirror standing along the line from the plate to the mound.
+
+    The gyro angle stays: the side of the release says whose spiral it is.
+    """
     x, y, z = asked.setting.wind
-    pitch = {name: -getattr(asked.pitch, name) for name in ("release_side", "spin_tilt", "gyro", "plate_side")}
+    pitch = {name: -getattr(asked.pitch, name) for name in ("release_side", "spin_tilt", "plate_side")}
     return replace(
         asked,
         bats={"right": "left", "left": "right"}[asked.bats],

@@ -88,7 +88,8 @@ class ChoiceRow {
     this.select.onchange = () => ask(row.key, this.select.value)
   }
 
-  show(value) {
+  show(value, metric, offered) {
+    for (const option of this.select.options) option.hidden = option.disabled = !!offered && !offered.includes(option.value)
     this.select.value = value
   }
 }
@@ -137,10 +138,11 @@ class Controls {
   }
 
   receive() {
-    const { values, changed, metric } = this.model.state
+    const { values, changed, metric, offered, idle } = this.model.state
     for (const [key, row] of this.rows) {
+      row.element.inert = idle.includes(key)
       if (this.wanted.has(key)) continue // the viewer has moved on
-      row.show(values[key], metric)
+      row.show(values[key], metric, offered[key])
       row.back.hidden = !changed.includes(key)
       row.element.classList.toggle("changed", changed.includes(key))
     }

@@ -53,6 +53,7 @@ export class Drawing {
     this.renderer.setPreserveColorBuffer(true) // `paint` has laid the background already
     this.renderer.setAutomaticLightCreation(false)
     this.renderer.setLightFollowCamera(false)
+    this.renderer.setNearClippingPlaneTolerance(0.0005) // the usual 0.01 of the distance to the horizon hides what is near
     this.window.addRenderer(this.renderer)
     this.surface = vtk.Rendering.OpenGL.vtkRenderWindow.newInstance()
     this.canvas = this.surface.getCanvas()
@@ -83,9 +84,10 @@ export class Drawing {
     if (["points", "triangles", "radius", "dashed", "smooth"].some((field) => field in changed)) {
       const shape = shapeOf(kind, part)
       this.fill(entry.data, shape)
-      entry.actor.setVisibility(shape.triangles.length > 0)
+      entry.filled = shape.triangles.length > 0
     }
     entry.body = part.moves_with || ""
+    entry.views = part.views || []
     const property = entry.actor.getProperty()
     property.setColor(...rgb(part.color))
     property.setOpacity(part.opacity)
@@ -164,6 +166,13 @@ export class Drawing {
       gl.scissor(0, from, width, to - from)
       gl.clearColor(...bottom.map((low, i) => low + share * (top[i] - low)), 1)
       gl.clear(gl.COLOR_BUFFER_BIT)
+    }
+  }
+
+  // Some parts belong to certain views only.
+  look(view) {
+    for (const { actor, filled, views } of this.actors.values()) {
+      actor.setVisibility(filled && (!views.length || views.includes(view)))
     }
   }
 

@@ -13,6 +13,9 @@ class Heading {
         <div class="field"><label for="scenario">Scenario</label><select id="scenario" class="scenario"></select></div>
         <button class="restart">Start again</button>
         <p class="question"></p>
+        <div class="field hold"><label for="hold">Swing</label>
+          <select id="hold" class="holds"><option value="aim">Aims at the pitch</option><option value="hold">Is held</option></select>
+        </div>
         <div class="field units"><label for="measure">Units</label>
           <select id="measure" class="measure"><option value="us">US</option><option value="metric">Metric</option></select>
         </div>
@@ -25,6 +28,7 @@ class Heading {
     const say = (what, ...values) => model.send_msg({ do: what, with: values })
     this.find(".scenario").onchange = (event) => say("choose", Number(event.target.value))
     this.find(".restart").onclick = () => say("restart")
+    this.find(".holds").onchange = (event) => say("hold", event.target.value === "hold")
     this.find(".measure").onchange = (event) => say("measure", event.target.value === "metric")
     this.show()
   }
@@ -42,9 +46,11 @@ class Heading {
   }
 
   show() {
-    const { chosen, question, notice, sentence, problem, changed, metric } = this.model.state
+    const { chosen, question, notice, sentence, problem, changed, metric, held } = this.model.state
     this.find(".scenario").value = String(chosen)
     this.find(".measure").value = metric ? "metric" : "us"
+    this.find(".holds").value = held ? "hold" : "aim"
+    this.find(".hold").classList.toggle("on", held)
     this.find(".restart").disabled = !changed
     this.find(".question").textContent = question
     this.find(".notice").hidden = !notice

@@ -47,6 +47,7 @@ export class Labels {
     item.word.style.color = label.color
     item.line.style.stroke = label.color
     item.position = label.position
+    item.views = label.views
     item.size = null
   }
 
@@ -62,11 +63,13 @@ export class Labels {
     for (const item of this.items.values()) item.size = null
   }
 
-  place(camera, size) {
-    const placed = []
+  // ``seenAt`` gives the pixels of a point, or null; words that belong to other views are hidden. ``taken``: boxes
+  // better left free, as {x, y, width, height}.
+  place(seenAt, size, view, taken = []) {
+    const placed = [...taken]
     for (const item of this.items.values()) item.size ||= [item.word.offsetWidth, item.word.offsetHeight]
-    for (const { word, line, position, size: box } of this.items.values()) {
-      const at = project(camera, size, position)
+    for (const { word, line, position, views, size: box } of this.items.values()) {
+      const at = !views?.length || views.includes(view) ? seenAt(position) : null
       const seen = at && at[0] >= 0 && at[1] >= 0 && at[0] <= size[0] && at[1] <= size[1] && word.textContent
       word.style.visibility = line.style.visibility = seen ? "visible" : HIDDEN
       if (!seen) continue

@@ -5,7 +5,7 @@ import { poseAt } from "plane3d/shapes"
 import { Drawing, library, NoWebGL, Pace } from "plane3d/drawing"
 import { listen } from "plane3d/turning"
 import { Bar, Clock } from "plane3d/player"
-import { Labels } from "plane3d/labels"
+import { Labels, project } from "plane3d/labels"
 
 const REST = 200 // ms without a frame after which the picture counts as still
 const KINDS = ["meshes", "tubes", "marks", "labels"]
@@ -35,6 +35,7 @@ class Stage {
     this.observer = new ResizeObserver(() => { this.labels.measure(); this.request() })
     this.observer.observe(this.holder)
     this.root.onkeydown = (event) => this.key(event)
+    this.hear()
   }
 
   build() {
@@ -217,8 +218,10 @@ class Stage {
     if (this.scene.motion.times?.length) {
       for (const body of ["bat", "ball"]) this.drawing.pose(body, poseAt(this.scene.motion, body, clock.time))
     }
+    this.drawing.look(this.view)
     this.drawing.render(this.camera)
-    this.labels.place(this.camera, this.drawing.size)
+    const { camera, drawing: { size } } = this
+    this.labels.place((point) => project(camera, size, point), size, this.view)
     this.bar.update()
     this.tell()
     if (clock.playing) this.request()
@@ -232,8 +235,25 @@ class Stage {
     dataset.clock = this.clock.time.toFixed(6)
     dataset.playing = String(this.clock.playing)
     this.root.dispatchEvent(new CustomEvent("stage-frame", {
-      bubbles: true, composed: true, detail: { time: this.clock.time, playing: this.clock.playing, scene: this.id },
+      bubbles: true, composed: true,
+      detail: { time: this.clock.time, playing: this.clock.playing, scene: this.id, parts: this.scene },
     }))
+  }
+
+  // What other parts of the page may ask for: a frame, which tells them all, and another ball's flight.
+  hear() {
+    const asks = { "stage-frame-wanted": () => this.request(), "stage-ghost": (event) => this.ghost(event.detail) }
+    for (const [name, act] of Object.entries(asks)) document.addEventListener(name, act)
+    this.unhear = () => { for (const [name, act] of Object.entries(asks)) document.removeEventListener(name, act) }
+  }
+
+  // A line that comes and goes without Python: a tube, or one without points to take it away.
+  ghost(tube) {
+    if (tube.points?.length) {
+      this.scene.tubes.ghost = { name: "ghost", opacity: 0.8, dashed: true, ...tube }
+      this.put("tubes", "ghost", tube)
+    } else this.drop("tubes", "ghost")
+    this.request()
   }
 
   // The graphics system may take the surface away, and give it back: then everything is drawn anew.
@@ -272,6 +292,7 @@ class Stage {
     clearTimeout(this.settling)
     this.observer.disconnect()
     this.unlisten()
+    this.unhear()
     this.drawing.delete()
   }
 }

@@ -15,15 +15,18 @@ AIM_TOLERANCE = 1e-9  # m at the plate
 AIM_ROUNDS = 40
 
 
-def spin_vector(way: Array, spin: Array, tilt: Array, gyro: Array) -> Array:
+def spin_vector(way: Array, spin: Array, tilt: Array, gyro: Array, right_handed: Array) -> Array:
     """Spin (n, 3) rad/s of balls leaving along unit vectors ``way`` (n, 3).
 
     spin : (n,) rad/s; tilt : direction the spin pushes the ball, 0 up, +pi/2 toward first base;
-    gyro : 0 = all of it active, pi/2 = all along the way.
+    gyro : 0 = all of it active, pi/2 = all along the way; right_handed : (n,) bool, whose spiral it is, clockwise
+    as the pitcher sees it, or its mirror image.
     """
     push = np.stack([np.sin(tilt), np.zeros_like(tilt), np.cos(tilt)], axis=-1)
     active = unit(cross(way, push))
-    return spin[:, None] * (np.cos(gyro)[:, None] * active + np.sin(gyro)[:, None] * way)
+    return spin[:, None] * (
+        np.cos(gyro)[:, None] * active + np.where(right_handed, np.sin(gyro), -np.sin(gyro))[:, None] * way
+    )
 
 
 def aim_pitch(
@@ -40,8 +43,9 @@ def aim_pitch(
 
     The direction of release is found by moving the point aimed at by what the last throw missed; drag and lift
     change so little with direction that a few rounds do. Raises UnreachableError if some pitch
-    cannot get there.
+    cannot get there. A ball let go on the first-base side is a left-hander's.
     """
+    right_handed = release[:, 0] <= 0
     distance = release[:, 1] - PLATE_FRONT_Y
     duration = 1.18 * (distance + BEYOND) / speed
     drop = 0.5 * 9.8 * (1.05 * distance / speed) ** 2
@@ -50,7 +54,7 @@ def aim_pitch(
     step, last = np.zeros_like(aim), np.zeros_like(aim)
     for _ in range(AIM_ROUNDS):
         way = unit(aim - release)
-        first = launch(release, speed[:, None] * way, spin_vector(way, spin, tilt, gyro), medium)
+        first = launch(release, speed[:, None] * way, spin_vector(way, spin, tilt, gyro, right_handed), medium)
         flight = fly(first, duration, STEPS, medium)
         if flight.x[-1, :, 1].max() > PLATE_FRONT_Y:
             break

@@ -8,6 +8,7 @@ import numpy as np
 
 from plane3d.constants import PLATE_FRONT_Y
 from plane3d.frames import Array
+from plane3d.physics.flight import Flight
 from plane3d.physics.pitch import time_at_y
 from plane3d.play import Play
 from plane3d.report import gap_words
@@ -15,10 +16,11 @@ from plane3d.scene import props, style
 from plane3d.scene.cameras import cameras
 from plane3d.scene.motion import motion
 from plane3d.scene.parts import Label, Marks, Scene, Tube
+from plane3d.scene.road import add_road
+from plane3d.scene.second import add_second
 from plane3d.scene.shapes import floats
 from plane3d.studies.contact_map import TOLERANCE, contact_map, window
 
-MARK_INTERVAL = 0.025  # s between the marks on the ball's path
 HIT_SHOWN = 0.5  # s of the batted ball's path
 PITCH_POINTS, SWING_POINTS, WINDOW_POINTS, HIT_POINTS = 64, 120, 24, 48
 DIMENSION_REACH = 0.21  # m from the ball to the dimension line, past the end of the barrel
@@ -26,14 +28,22 @@ DIMENSION_TICK = 0.025  # m, half the length of its end marks
 NOTHING = floats(np.empty((0, 3)))
 
 
-def describe(play: Play, window_tolerance: float = TOLERANCE, metric: bool = False, camera: str = "catcher") -> Scene:
+def describe(
+    play: Play,
+    window_tolerance: float = TOLERANCE,
+    metric: bool = False,
+    camera: str = "catcher",
+    second: Flight | None = None,
+    second_name: str = "",
+) -> Scene:
     """The scene of one play.
 
     Parameters
     ----------
     window_tolerance : m, |below the line| that still counts as inside the contact window
-    metric : whether the figure of the dimension line is in cm
+    metric : whether the figures of the dimension lines are in cm
     camera : name of the view to start from
+    second, second_name : flight of another pitch to show beside the first, and what it is called
 
     Returns
     -------
@@ -43,7 +53,7 @@ def describe(play: Play, window_tolerance: float = TOLERANCE, metric: bool = Fal
     field = inputs.setting.field
     dimension, figure = _dimension(play, metric)
     reach = _window(play, window_tolerance)
-    return Scene(
+    scene = Scene(
         meshes=(
             *props.ground(field.base, field.rubber),
             *props.bat(inputs.bat),
@@ -59,6 +69,7 @@ def describe(play: Play, window_tolerance: float = TOLERANCE, metric: bool = Fal
         background=style.BACKGROUND,
         motion=motion(play),
     )
+    return add_second(add_road(scene, play, metric), play, second, second_name, metric)
 
 
 def _meeting_end(play: Play) -> float:
@@ -114,8 +125,8 @@ def _window(play: Play, tolerance: float) -> Tube:
 
 def _marks(play: Play) -> tuple[Marks, Marks]:
     """The ball's places at equal times, so that its slowing down, and how much faster it leaves, can be seen."""
-    pitched = play.pitch_at(np.arange(0.0, _meeting_end(play), MARK_INTERVAL))
-    since = np.arange(play.closest_time + MARK_INTERVAL, _hit_end(play), MARK_INTERVAL)
+    pitched = play.pitch_at(np.arange(0.0, _meeting_end(play), style.MARK_INTERVAL))
+    since = np.arange(play.closest_time + style.MARK_INTERVAL, _hit_end(play), style.MARK_INTERVAL)
     return (
         Marks("pitch marks", floats(pitched), style.MARK_RADIUS, style.PITCH_LINE),
         Marks("hit marks", floats(play.ball_at(since)), style.MARK_RADIUS, style.BATTED_BALL),

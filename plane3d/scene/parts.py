@@ -31,7 +31,10 @@ class Mesh:
 
 @dataclass(frozen=True)
 class Tube:
-    """A round line. Only its centre line is stored; each renderer builds the surface."""
+    """A round line. Only its centre line is stored; each renderer builds the surface.
+
+    views : names of the views it belongs to; empty for all of them. The same for marks and labels.
+    """
 
     name: str
     points: Floats  # (n, 3) m; an empty array hides it
@@ -39,6 +42,7 @@ class Tube:
     color: str
     opacity: float = 1.0
     dashed: bool = False
+    views: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -50,6 +54,7 @@ class Marks:
     radius: float  # m
     color: str
     opacity: float = 1.0
+    views: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -60,6 +65,7 @@ class Label:
     text: str
     position: tuple[float, float, float]
     color: str = "#222222"
+    views: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)

@@ -20,7 +20,7 @@ from plane3d.errors import Plane3dError
 from plane3d.frames import Array, cross, norm
 from plane3d.scene import style
 from plane3d.scene.labels import write_labels
-from plane3d.scene.parts import Camera, Light, Marks, Mesh, Motion, Scene, Tube
+from plane3d.scene.parts import Camera, Label, Light, Marks, Mesh, Motion, Scene, Tube
 from plane3d.scene.view import opening
 
 Picture = NDArray[np.uint8]
@@ -49,7 +49,8 @@ def picture(scene: Scene, view: str | None = None, t: float | None = None, size:
     """
     import pyvista  # here, because importing it loads a graphics library
 
-    camera = scene.cameras[view or scene.camera]
+    view = view or scene.camera
+    camera = scene.cameras[view]
     time = scene.motion.closest_time if t is None else t
     plotter = pyvista.Plotter(off_screen=True, window_size=list(size), lighting="none")
     try:
@@ -58,13 +59,19 @@ def picture(scene: Scene, view: str | None = None, t: float | None = None, size:
             plotter.add_light(_light(pyvista, light))
         parts: list[Mesh | Tube | Marks] = [*scene.meshes, *scene.tubes, *scene.marks]
         for part in sorted(parts, key=lambda part: part.opacity < 1.0):
-            _add(pyvista, plotter, part, scene.motion, time)
+            if _belongs(part, view):
+                _add(pyvista, plotter, part, scene.motion, time)
         _stand(plotter, camera, size[0] / size[1])
         plotter.enable_anti_aliasing("ssaa")
         image = plotter.screenshot(return_img=True)[..., :3]
     finally:
         plotter.close()
-    return write_labels(image, scene.labels, camera)
+    return write_labels(image, [label for label in scene.labels if _belongs(label, view)], camera)
+
+
+def _belongs(part: Mesh | Tube | Marks | Label, view: str) -> bool:
+    """Some parts are for certain views only."""
+    return isinstance(part, Mesh) or not part.views or view in part.views
 
 
 def _light(pyvista: Any, light: Light) -> Any:

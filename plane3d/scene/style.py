@@ -39,6 +39,8 @@ ZONE_EDGE = 0.007
 WINDOW_OPACITY = 0.65
 ZONE_OPACITY = 0.45
 
+MARK_INTERVAL = 0.025  # s between the marks on a ball's path
+
 # A dashed line: dash and gap in tube radii. The page's own script uses the same.
 DASH = 14.0
 GAP = 10.0

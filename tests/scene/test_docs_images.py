@@ -29,7 +29,8 @@ def made(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_stored_pictures_are_the_made_ones(made: Path) -> None:
     """Renderers differ a little from machine to machine; another scene differs by much more than this."""
-    assert {path.name for path in made.iterdir()} == {path.name for path in (DOCS / "images").glob("*.png")}
+    stored = {path.name for path in (DOCS / "images").glob("*.png")}
+    assert {path.name for path in made.iterdir()} == stored - {"page.png"}  # that one is the page in a browser
     for path in made.iterdir():
         new, old = (np.asarray(Image.open(p).convert("RGB"), dtype=int) for p in (path, DOCS / "images" / path.name))
         assert new.shape == old.shape

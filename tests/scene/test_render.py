@@ -90,7 +90,7 @@ def test_every_scenario_is_drawn_with_its_colours(path: Path) -> None:
         ("contact window", "above", 0.0005, 0.005),
         ("strike zone", "catcher", 0.003, 0.02),
         ("hand path", "above", 0.001, 0.01),
-        ("below the line", "side", 0.00002, 0.0005),
+        ("below the line", "side", 0.00001, 0.0005),
         ("pitch line onward", "catcher", 0.0003, 0.004),
         ("pitch marks", "catcher", 0.0001, 0.002),
         ("seam", "hitter", 0.00003, 0.0005),

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import numpy as np
 import pytest
 
@@ -9,8 +11,9 @@ from plane3d.constants import PLATE_FRONT_Y, STANDARD_GRAVITY
 from plane3d.errors import UnreachableError
 from plane3d.frames import X, Z
 from plane3d.physics.pitch import aim_pitch, measured_pitch, spin_vector, time_at_y
+from plane3d.plays import make_pitch, medium_of
 from plane3d.units import DEGREE, FOOT
-from tests.cases import medium, random_asks, solved_flight, thrown
+from tests.cases import FASTBALL, inputs, medium, random_asks, solved_flight, thrown
 
 NAMES = ("speed", "spin", "spin_tilt", "gyro", "plate_side", "plate_height")
 
@@ -73,10 +76,10 @@ def test_gyro_spin_neither_lifts_nor_pushes():
 @pytest.mark.parametrize("tilt", np.arange(-180, 180, 45) * DEGREE)
 def test_spin_vector_pushes_along_its_tilt(tilt):
     way = np.array([[0.0, -1.0, 0.0]])
-    spin = spin_vector(way, np.array([200.0]), np.array([tilt]), np.zeros(1))
+    spin = spin_vector(way, np.array([200.0]), np.array([tilt]), np.zeros(1), np.array([True]))
     push = np.cross(spin, way)[0] / 200.0
     assert push == pytest.approx(np.sin(tilt) * X + np.cos(tilt) * Z, abs=1e-12)
-    half = spin_vector(way, np.array([200.0]), np.array([tilt]), np.array([60 * DEGREE]))
+    half = spin_vector(way, np.array([200.0]), np.array([tilt]), np.array([60 * DEGREE]), np.array([True]))
     assert np.linalg.norm(half) == pytest.approx(200.0)
     assert np.linalg.norm(np.cross(half, way)) == pytest.approx(100.0)
 
@@ -122,3 +125,13 @@ def test_pitch_and_batted_ball_obey_the_same_equations():
     half = [sample(np.array([[t]]))[0, 0] for sample in (pitch.at, pitch.velocity_at, pitch.spin_at)]
     end = solved_flight(air, *half, until=0.2).y[:3, -1]
     assert pitch.at(np.array([[0.4]]))[0, 0] == pytest.approx(end, abs=1e-5)
+
+
+def test_a_left_hander_spirals_the_other_way():
+    """A right-hander's spiral, mirrored, is a left-hander's: the two pitches are mirror images."""
+    air = medium_of(inputs().setting)
+    asked = replace(FASTBALL, spin_tilt=60 * DEGREE, gyro=70 * DEGREE)
+    mirrored = replace(asked, release_side=-asked.release_side, spin_tilt=-asked.spin_tilt)
+    t = np.linspace(0.0, 0.4, 9)[None]
+    right, left = make_pitch(air, asked).at(t), make_pitch(air, mirrored).at(t)
+    assert left == pytest.approx(right * np.array([-1.0, 1.0, 1.0]), abs=1e-12)

@@ -18,7 +18,20 @@ from plane3d.inputs import (
     SwingResult,
     WhyResult,
 )
-from plane3d.report import KINDS, MISSES, MapReading, climb, read_map, report, sentence, show, side_word, text
+from plane3d.play import play
+from plane3d.report import (
+    KINDS,
+    MISSES,
+    MapReading,
+    climb,
+    read_map,
+    report,
+    sentence,
+    show,
+    side_word,
+    text,
+    window_words,
+)
 from plane3d.scenario import Scenario, loads
 from plane3d.units import DEGREE, FOOT, INCH, MPH, RPM
 from tests.cases import inputs
@@ -33,7 +46,9 @@ KEYS = {
     "flight": "carry_ft hang_time_s apex_ft landing_side_ft landing_out_ft",
     "outcome": "kind fair over_fence sentence",
     "why": "attack_deg undercut_deg rest_deg",
+    "timing": "touch_early_ms touch_late_ms fair_early_ms fair_late_ms solid_early_ms solid_late_ms",
 }
+STRIP_KEYS = "timing_ms kind exit_speed_mph launch_angle_deg spray_angle_deg"  # of every entry of the strip
 
 READING = MapReading(2 * INCH, 12 * INCH, 10 * INCH, 0.009, 1.5 * INCH, (-0.008, 0.011))
 
@@ -68,8 +83,10 @@ def a_miss(miss: str) -> Result:
 
 
 def test_keys_are_the_fixed_ones() -> None:
-    blocks = report(a_fly(), READING)
+    _, blocks = computed()
+    columns = blocks.pop("strip")
     assert {name: " ".join(block) for name, block in blocks.items()} == KEYS
+    assert {" ".join(column) for column in columns} == {STRIP_KEYS}
 
 
 def test_values_are_in_the_unit_of_their_name() -> None:
@@ -93,7 +110,13 @@ def test_values_are_in_the_unit_of_their_name() -> None:
 
 def test_a_miss_has_no_hit() -> None:
     blocks = report(a_miss("under"), READING)
-    assert [name for name, block in blocks.items() if block is None] == ["collision", "flight", "why"]
+    assert [name for name, block in blocks.items() if block is None] == [
+        "collision",
+        "flight",
+        "why",
+        "timing",
+        "strip",
+    ]
     assert blocks["meeting"]["miss"] == "under"
     assert blocks["outcome"]["fair"] is None
 
@@ -201,8 +224,6 @@ def test_show(key: str, value: float | None, coach: str, metric: str) -> None:
 
 
 def computed(**values: Any) -> tuple[Scenario, dict[str, Any]]:
-    from plane3d.play import play
-
     scenario = loads('format = 1\ntitle = "x"\n').with_values({k.replace("__", "."): v for k, v in values.items()})
     played = play(scenario.to_inputs())
     blocks = report(played.result, read_map(played))
@@ -220,6 +241,67 @@ def test_a_computed_play_answers_what_was_asked() -> None:
     assert sum(blocks["why"].values()) == pytest.approx(blocks["collision"]["launch_angle_deg"])
     assert blocks["window"]["from_depth_in"] <= 6 <= blocks["window"]["to_depth_in"]
     assert blocks["window"]["fair_early_ms"] < 0 < blocks["window"]["fair_late_ms"]
+
+
+def test_the_strip_is_the_play_at_every_timing() -> None:
+    """Each entry against one play computed for that timing alone."""
+    scenario, blocks = computed(swing__below_line_in=1.0)
+    columns = blocks["strip"]
+    assert [column["timing_ms"] for column in columns] == list(range(-40, 41))
+    for column in columns[::16]:
+        alone = report(play(scenario.with_values({"swing.timing_ms": column["timing_ms"]}).to_inputs()).result)
+        assert column["kind"] == alone["outcome"]["kind"]
+        hit = alone["collision"] or dict.fromkeys(("exit_speed_mph", "launch_angle_deg", "spray_angle_deg"))
+        for key in ("exit_speed_mph", "launch_angle_deg", "spray_angle_deg"):
+            assert column[key] == (hit[key] if hit[key] is None else pytest.approx(hit[key], abs=1e-4))
+
+
+def test_timing_windows_lie_one_in_the_other() -> None:
+    _, blocks = computed(swing__below_line_in=1.0)
+    early = [blocks["timing"][f"{name}_early_ms"] for name in ("touch", "fair", "solid")]
+    late = [blocks["timing"][f"{name}_late_ms"] for name in ("touch", "fair", "solid")]
+    assert early == sorted(early)
+    assert late == sorted(late, reverse=True)
+    assert early[1] == blocks["window"]["fair_early_ms"]
+    kinds = {column["timing_ms"]: column["kind"] for column in blocks["strip"]}
+    assert kinds[early[0]] != "miss"
+    assert kinds[early[0] - 1] == "miss"
+
+
+def test_a_swing_that_never_touches_has_no_windows() -> None:
+    scenario, blocks = computed(swing__below_line_in=6.0, swing__attack_angle_deg=6)
+    assert set(blocks["timing"].values()) == {None}
+    assert {column["kind"] for column in blocks["strip"]} == {"miss"}
+    lines = text(scenario.title, play(scenario.to_inputs()).result, blocks).splitlines()
+    assert "  solid     none" in lines
+    assert any(" ".join(line.split()) == "40 ms early to 40 ms late miss" for line in lines)
+
+
+def test_the_text_groups_equal_outcomes() -> None:
+    scenario, blocks = computed(swing__below_line_in=1.0)
+    lines = text(scenario.title, play(scenario.to_inputs()).result, blocks).splitlines()
+    table = lines[lines.index("What each timing gives") + 1 :]
+    table = table[: table.index("")]
+    changes = [a["kind"] != b["kind"] for a, b in zip(blocks["strip"], blocks["strip"][1:], strict=False)]
+    assert len(table) == 1 + sum(changes)
+    assert table[0].startswith("  40 ms early to ")
+    assert table[-1].split("  ")[1].endswith("40 ms late")
+    metric = text(scenario.title, play(scenario.to_inputs()).result, blocks, metric=True)
+    assert "mph" not in metric
+
+
+@pytest.mark.parametrize(
+    ("first", "last", "words"),
+    [
+        (-0.012, 0.004, "12 ms early to 4 ms late"),
+        (-0.012, 0.0, "12 ms early to on time"),
+        (0.003, 0.003, "3 ms late"),
+        (-0.040, 0.004, "at least 40 ms early to 4 ms late"),
+        (-0.012, 0.040, "12 ms early to at least 40 ms late"),
+    ],
+)
+def test_a_timing_window_in_words(first: float, last: float, words: str) -> None:
+    assert window_words(first, last) == words
 
 
 def test_text_holds_the_numbers_of_the_blocks() -> None:

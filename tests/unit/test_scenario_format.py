@@ -5,7 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 
 from plane3d.levels import LEVELS
-from plane3d.quantities import GROUPS, choices, quantities
+from plane3d.quantities import EXTRAS, GROUPS, choices, quantities
 from plane3d.scenario import Scenario, loads
 
 PAGE = Path(__file__).parents[2] / "docs" / "scenario-format.md"
@@ -49,6 +49,10 @@ def key_tables() -> list[str]:
                 limits, unit = ", ".join(f'`"{word}"`' for word in choices()[key]), ""
             default = "`high-school`" if key == "setting.level" else usual(key)
             lines.append(f"| `{name}` | {limits} | {unit} | {default} | {field.description} |")
+    for group, model in EXTRAS.items():
+        about = (model.__doc__ or "").partition(": ")[2]
+        keys = ", ".join(f"`{name}`" for name in model.model_fields)
+        lines += ["", f"### `[{group}]`: {about}", "", f"May hold, with the ranges above: {keys}."]
     return lines
 
 
