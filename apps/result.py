@@ -11,12 +11,14 @@ from plane3d.report import TEXT, Block, show
 PENDING = "…"
 MISSED = "Nothing here: the bat misses the ball."
 WHY = "why"
+SECOND = "second_pitch"
 WHY_REACH = 60.0  # deg, half the width of the bars
 
 
 def numbers(blocks: Block, metric: bool = False) -> str:
     """The blocks of `report` as HTML, in coach units or metric. A window not yet worked out shows as dots."""
-    sections = (_section(name, heading, rows, blocks, metric) for name, (heading, rows) in TEXT.items())
+    shown = {name: words for name, words in TEXT.items() if name != SECOND or blocks[SECOND]}
+    sections = (_section(name, heading, rows, blocks, metric) for name, (heading, rows) in shown.items())
     return f'<div class="numbers">{"".join(sections)}</div>'
 
 

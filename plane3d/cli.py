@@ -9,11 +9,10 @@ import socket
 import sys
 from pathlib import Path
 
-from plane3d import __version__
+from plane3d import __version__, compare
 from plane3d.errors import Plane3dError
 from plane3d.lesson import is_lesson, load_any
-from plane3d.play import play
-from plane3d.report import read_map, report, text
+from plane3d.report import text
 from plane3d.scenario import load
 
 HOST = "127.0.0.1"  # loopback only: nobody else on the network reaches the page
@@ -55,6 +54,7 @@ def _parser() -> argparse.ArgumentParser:
 
     solve = commands.add_parser("solve", help="print what happens in a scenario")
     solve.add_argument("file", type=Path)
+    solve.add_argument("--against", type=Path, metavar="file", help="a second scenario, to print what differs")
     solve.add_argument("--json", action="store_true", help="print every number, in the units its name ends in")
     solve.add_argument("--metric", action="store_true", help="words in km/h, cm and m")
     solve.set_defaults(command=_solve)
@@ -107,13 +107,19 @@ def _check(options: argparse.Namespace) -> int:
 
 
 def _solve(options: argparse.Namespace) -> int:
-    if is_lesson(options.file):
-        raise Plane3dError(f"{options.file}: is a lesson, a list of scenarios; solve takes one scenario")
-    scenario = load(options.file)
-    played = play(scenario.to_inputs())
-    blocks = report(played.result, read_map(played))
+    first = _solved(options.file)
+    second = None if options.against is None else _solved(options.against)
     if options.json:
-        print(json.dumps(blocks, indent=1, allow_nan=False))
+        other = {} if second is None else {"against": compare.against(first, second)}
+        print(json.dumps(first.answer | other, indent=1, allow_nan=False))
+    elif second is not None:
+        print(compare.text(first, second, options.metric))
     else:
-        print(text(scenario.title, played.result, blocks, options.metric))
+        print(text(first.scenario.title, first.play.result, first.answer, options.metric))
     return 0
+
+
+def _solved(path: Path) -> compare.Case:
+    if is_lesson(path):
+        raise Plane3dError(f"{path}: is a lesson, a list of scenarios; solve takes one scenario")
+    return compare.solved(load(path))

@@ -1,94 +1,36 @@
-"""A play's answer in coach units: the JSON blocks, one sentence, and a page of readable text.
-
-Names of values end in their unit; that unit alone decides how a value is shown, in coach units or metric.
-"""
+"""A play's answer in coach units: the numbers as JSON blocks. Its words stand in `words`, and are offered here too."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from itertools import groupby
-from typing import Any
 
 from plane3d import units
-from plane3d.frames import side_sign
 from plane3d.inputs import Result
+from plane3d.physics.flight import Flight
 from plane3d.play import Play
 from plane3d.plays import Plays
-from plane3d.studies.contact_map import STRIP, contact_map, dip, solid, strip, timing_range, window
+from plane3d.studies.contact_map import STRIP, Road, contact_map, dip, road, solid, strip, timing_range, window
+from plane3d.studies.tunnel import Tunnel, tunnel
+from plane3d.words import (
+    KINDS,
+    MISSES,
+    TEXT,
+    Block,
+    climb,
+    gap_words,
+    range_words,
+    sentence,
+    show,
+    side_word,
+    text,
+    timing_words,
+    window_words,
+)
 
-Block = dict[str, Any]
-MIDDLE = 15.0  # deg of spray either side of centre field: the fair quarter circle in three equal parts, own choice
-ON_LINE = 0.05  # in; a smaller gap would be shown as 0.0
-
-# unit ending: coach unit, decimals; metric unit, decimals, factor (coach to metric)
-SHOWN = {
-    "_mph": (" mph", 0, " km/h", 0, units.MPH / units.KMH),
-    "_in": (" in", 1, " cm", 1, units.INCH / units.CENTIMETRE),
-    "_ft": (" ft", 0, " m", 0, units.FOOT),
-    "_deg": ("°", 0, "°", 0, 1.0),
-    "_rpm": (" rpm", 0, " rpm", 0, 1.0),
-    "_ms": (" ms", 0, " ms", 0, 1.0),
-    "_rad_s": (" rad/s", 0, " rad/s", 0, 1.0),
-    "_s": (" s", 2, " s", 2, 1.0),
-}
-
-KINDS = {
-    "foul-tip": "a foul tip",
-    "foul-back": "a foul back",
-    "foul-pull": "a foul ball to the pull side",
-    "foul-opposite": "a foul ball to the opposite side",
-    "ground-ball": "a ground ball",
-    "line-drive": "a line drive",
-    "fly-ball": "a fly ball",
-    "pop-up": "a pop-up",
-}
-
-MISSES = {
-    "under": "the bat passes under the ball",
-    "over": "the bat passes over the ball",
-    "early": "the bat is early",
-    "late": "the bat is late",
-    "inside the barrel": "the ball passes inside the barrel",
-    "off the end": "the ball passes off the end of the bat",
-}
-
-# Headings and rows of the text; each row is a key of the JSON block and its name in words.
-TEXT: dict[str, tuple[str, dict[str, str]]] = {
-    "pitch": ("Pitch", {
-        "flight_time_s": "time to the plate", "plate_speed_mph": "speed at the plate",
-        "speed_lost_mph": "speed lost", "descent_angle_deg": "descent angle",
-        "plate_height_in": "pitch height", "plate_side_in": "pitch side, toward first base",
-    }),
-    "swing": ("Swing", {
-        "bat_speed_mph": "bat speed", "attack_angle_deg": "attack angle",
-        "vertical_bat_angle_deg": "vertical bat angle", "heading_deg": "barrel heading, toward first base",
-        "duration_s": "launch to contact", "turn_rate_rad_s": "turn rate of the bat", "dip_in": "dip",
-    }),
-    "meeting": ("Meeting", {
-        "below_line_in": "below the line", "undercut_in": "undercut", "along_barrel_in": "along the barrel",
-        "depth_in": "contact depth", "height_in": "contact height",
-        "side_in": "contact side, toward first base",
-        "closest_in": "closest pass",
-    }),
-    "window": ("Contact window", {
-        "from_depth_in": "from a depth of", "to_depth_in": "to a depth of", "length_in": "length",
-        "length_ms": "length in time", "fair_early_ms": "fair from a timing of",
-        "fair_late_ms": "fair to a timing of",
-    }),
-    "collision": ("Off the bat", {
-        "exit_speed_mph": "exit speed", "launch_angle_deg": "launch angle",
-        "spray_angle_deg": "spray angle, toward first base",
-        "backspin_rpm": "backspin", "sidespin_rpm": "sidespin",
-    }),
-    "flight": ("Flight", {
-        "carry_ft": "carry", "hang_time_s": "hang time", "apex_ft": "apex",
-        "landing_out_ft": "first bounce, toward centre field",
-        "landing_side_ft": "first bounce, toward first base",
-    }),
-    "why": ("Why this launch angle", {
-        "attack_deg": "the swing's climb", "undercut_deg": "the undercut", "rest_deg": "the rest",
-    }),
-}  # fmt: skip
+__all__ = [
+    "KINDS", "MISSES", "TEXT", "Block", "MapReading", "climb", "gap_words", "range_words", "read_map", "report",
+    "sentence", "show", "side_word", "text", "timing_words", "window_words",
+]  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -98,6 +40,7 @@ class MapReading:
     from_depth, to_depth : m from the plate's front edge; length : m; length_time : s
     dip : m; fair : earliest and latest timing (s, late positive) that give a fair ball, None if none does
     timed : the play again at each timing of `STRIP`, as full plays
+    road : how the barrel came, of this one swing; pair : this pitch beside a second one, None where there is none
     """
 
     from_depth: float
@@ -107,10 +50,15 @@ class MapReading:
     dip: float
     fair: tuple[float, float] | None
     timed: Plays | None = None
+    road: Road | None = None
+    pair: Tunnel | None = None
 
 
-def read_map(play: Play) -> MapReading:
-    """The contact window, the dip and the fair timings of a play; about as much work as a hundred plays."""
+def read_map(play: Play, second: Flight | None = None) -> MapReading:
+    """The contact window, the dip and the fair timings of a play; about as much work as a hundred plays.
+
+    second : one pitch to compare the play's own with
+    """
     cmap = contact_map(play.plays)
     found = window(cmap)
     timed = strip(play.plays)
@@ -122,24 +70,15 @@ def read_map(play: Play) -> MapReading:
         dip=float(dip(cmap)[0]),
         fair=timing_range(STRIP, timed.fair),
         timed=timed,
+        road=road(play.plays),
+        pair=None if second is None else tunnel(play.plays.pitch, second, float(play.plays.swing.duration[0])),
     )
-
-
-def show(key: str, value: float | None, metric: bool = False) -> str:
-    """A value in words; the key's ending names its coach unit. ``show("apex_ft", 88.2)`` is ``88 ft``."""
-    ending = next(e for e in SHOWN if key.endswith(e))
-    if value is None:
-        return "none"
-    unit, decimals, metric_unit, metric_decimals, factor = SHOWN[ending]
-    if metric:
-        unit, decimals, value = metric_unit, metric_decimals, value * factor
-    return f"{round(value, decimals) + 0.0:.{decimals}f}{unit}"
 
 
 def report(result: Result, reading: MapReading | None = None) -> Block:
     """The answer as ``plane3d solve --json`` prints it; a block that does not apply is None.
 
-    reading : from `read_map`; without it the window, the dip, the timing and the strip are None
+    reading : from `read_map`; without it the window, the dip, the road, the timing and the strip are None
     """
     p, s, m, o = result.pitch, result.swing, result.meeting, result.outcome
     blocks: Block = {
@@ -172,6 +111,8 @@ def report(result: Result, reading: MapReading | None = None) -> Block:
             "miss": m.miss,
         },
         "window": _window(reading),
+        "road": _road(reading),
+        "second_pitch": _second_pitch(reading),
         **_after_contact(result),
         "outcome": {"kind": o.kind, "fair": o.fair, "over_fence": o.over_fence, "sentence": sentence(result)},
         "why": None,
@@ -195,6 +136,27 @@ def _window(reading: MapReading | None) -> Block | None:
         "length_ms": reading.length_time / units.MILLISECOND,
         "fair_early_ms": None if early is None else early / units.MILLISECOND,
         "fair_late_ms": None if late is None else late / units.MILLISECOND,
+    }
+
+
+def _road(reading: MapReading | None) -> Block | None:
+    if reading is None or reading.road is None:
+        return None
+    found = reading.road
+    return {
+        "around_in": float(found.around[0]) / units.INCH,
+        "around_ms": float(found.around_time[0]) / units.MILLISECOND,
+        "hinge_opens_ms": float(found.hinge_time[0]) / units.MILLISECOND,
+    }
+
+
+def _second_pitch(reading: MapReading | None) -> Block | None:
+    if reading is None or reading.pair is None:
+        return None
+    return {
+        "arrives_later_ms": reading.pair.arrives_later / units.MILLISECOND,
+        "apart_at_decision_in": reading.pair.apart_then / units.INCH,
+        "decision_s": reading.pair.decision_time,
     }
 
 
@@ -250,131 +212,3 @@ def _after_contact(result: Result) -> Block:
             "landing_out_ft": f.landing_out / units.FOOT,
         },
     }  # fmt: skip
-
-
-def sentence(result: Result, metric: bool = False) -> str:
-    """The play in one sentence, such as "The barrel is 1.0 in below the line: a fly ball, ..., 340 ft."."""
-    where = _where(result, metric)
-    c, f, kind = result.collision, result.flight, result.outcome.kind
-    if c is None or f is None:
-        how = MISSES[result.meeting.miss or "under"]
-        gap = show("_in", result.meeting.closest / units.INCH, metric)
-        return f"{where}: a miss; {how}, {gap} from touching."
-    parts = [KINDS[kind] + _toward(result)]
-    if kind != "foul-tip":
-        parts.append(climb(c.launch_angle / units.DEGREE))
-    parts.append(f"{show('_mph', c.exit_speed / units.MPH, metric)} off the bat")
-    carry = show("_ft", f.carry / units.FOOT, metric)
-    if kind == "ground-ball":
-        parts.append(f"first bounce at {carry}")
-    elif kind not in ("foul-tip", "foul-back"):
-        parts.append(carry)
-    if result.outcome.over_fence:
-        parts.append("over the fence")
-    return f"{where}: {', '.join(parts)}."
-
-
-def climb(angle_deg: float) -> str:
-    """An angle in words: 27° up, 3° down, level."""
-    whole = round(angle_deg)
-    return f"{abs(whole)}° {'up' if whole > 0 else 'down'}" if whole else "level"
-
-
-def side_word(spray_deg: float, bats: str) -> str:
-    """Where a ball goes as the hitter says it: pull side, middle or opposite side."""
-    toward_opposite = spray_deg * side_sign(bats)
-    if abs(toward_opposite) <= MIDDLE:
-        return "middle"
-    return "opposite side" if toward_opposite > 0 else "pull side"
-
-
-def gap_words(below: float, metric: bool = False) -> str:
-    """A gap below the line (m, barrel lower positive) in words: 1.0 in below the line, on the line."""
-    gap = below / units.INCH
-    if abs(gap) < ON_LINE:
-        return "on the line"
-    return f"{show('_in', abs(gap), metric)} {'below' if gap > 0 else 'above'} the line"
-
-
-def timing_words(seconds: float) -> str:
-    """A timing error (s, late positive) in words: 12 ms late, on time."""
-    size = show("_ms", abs(seconds) / units.MILLISECOND)
-    if size == show("_ms", 0.0):
-        return "on time"
-    return f"{size} {'late' if seconds > 0 else 'early'}"
-
-
-def range_words(first: float, last: float) -> str:
-    """A range of timings (s) in words: 12 ms early to 4 ms late."""
-    return timing_words(first) if first == last else f"{timing_words(first)} to {timing_words(last)}"
-
-
-def window_words(first: float, last: float) -> str:
-    """A timing window in words. At an end of the strip it says "at least": what lies beyond was not computed."""
-    early = "at least " if first <= STRIP[0] else ""
-    late = "at least " if last >= STRIP[-1] else ""
-    if first == last:
-        return early + late + timing_words(first)
-    return f"{early}{timing_words(first)} to {late}{timing_words(last)}"
-
-
-def _toward(result: Result) -> str:
-    if result.collision is None or not result.outcome.fair:
-        return ""
-    side = side_word(result.collision.spray_angle / units.DEGREE, result.inputs.bats)
-    return " up the middle" if side == "middle" else f" to the {side}"
-
-
-def _where(result: Result, metric: bool) -> str:
-    """How barrel and ball met, or passed: below the line, timing, place along the barrel."""
-    m = result.meeting
-    parts = []
-    if m.miss not in ("early", "late"):
-        parts.append(gap_words(m.below_line, metric))
-    timing = float(result.inputs.swing.timing) / units.MILLISECOND
-    if abs(timing) >= 0.5:
-        parts.append(f"{show('_ms', abs(timing))} {'late' if timing > 0 else 'early'}")
-    along = m.along_barrel / units.INCH
-    if m.touch and abs(along) >= 1.0:
-        end = "tip" if along > 0 else "hands"
-        parts.append(f"{show('_in', abs(along), metric)} off the sweet spot toward the {end}")
-    *most, last = parts or ["off the ball"]
-    return f"The barrel is {', '.join(most)}{' and ' if most else ''}{last}"
-
-
-def text(title: str, result: Result, blocks: Block, metric: bool = False) -> str:
-    """A readable page of an answer and its `report` blocks, in coach units or metric."""
-    lines = [title, "", sentence(result, metric)]
-    for name, (heading, rows) in TEXT.items():
-        if blocks[name] is None:
-            continue
-        lines += ["", heading]
-        lines += [f"  {words:<34}{show(key, blocks[name][key], metric):>12}" for key, words in rows.items()]
-    lines += _timing_lines(blocks, metric)
-    lines += ["", "A model's answer, not a measurement; docs/model.md says what it leaves out."]
-    return "\n".join(lines)
-
-
-def _timing_lines(blocks: Block, metric: bool) -> list[str]:
-    """The timing windows, and the strip with equal outcomes taken together."""
-    if blocks["timing"] is None:
-        return []
-    lines = ["", "Timing windows"]
-    for name in ("touch", "fair", "solid"):
-        ends = [blocks["timing"][f"{name}_{key}_ms"] for key in ("early", "late")]
-        words = "none" if None in ends else window_words(*(end * units.MILLISECOND for end in ends))
-        lines.append(f"  {name:<10}{words}")
-    lines += ["", "What each timing gives"]
-    for kind, run in groupby(blocks["strip"], key=lambda column: column["kind"]):
-        columns = list(run)
-        words = range_words(*(columns[end]["timing_ms"] * units.MILLISECOND for end in (0, -1)))
-        outcome = KINDS[kind].removeprefix("a ") + _speeds(columns, metric) if kind in KINDS else kind
-        lines.append(f"  {words:<34}{outcome}")
-    return lines
-
-
-def _speeds(columns: list[Block], metric: bool) -> str:
-    """The exit speeds of some columns: ", 84 mph" or ", 63 to 87 mph"."""
-    speeds = [column["exit_speed_mph"] for column in columns]
-    low, high = (show("_mph", end(speeds), metric) for end in (min, max))
-    return f", {high}" if low == high else f", {low.split()[0]} to {high}"

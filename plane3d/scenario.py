@@ -42,6 +42,8 @@ from plane3d.quantities import (
 from plane3d.toml_text import KeyLines, parse, read_text, write
 from plane3d.units import FOOT
 
+BY_FAMILY = ("pitch.speed_mph", "pitch.spin_rpm", "pitch.spin_tilt_deg", "pitch.gyro_deg")
+
 FormatNumber = Annotated[int, Field(ge=1, le=1)]
 OneLine = Annotated[str, StringConstraints(max_length=120, pattern=r"^[^\r\n]*\S[^\r\n]*$")]
 Prose = Annotated[str, StringConstraints(max_length=1000)]
@@ -78,10 +80,13 @@ class Scenario(Strict):
     def with_values(self, changes: Mapping[str, Any]) -> Scenario:
         """This scenario with some values changed, by dotted key; None gives a key back to its level.
 
-        What follows from the changed values follows again.
-        Raises InputError naming every key that is unknown or out of range.
+        What follows from the changed values follows again; another pitch family brings its own speed and spin, whatever
+        was given before. Raises InputError naming every key that is unknown or out of range.
         """
-        wanted = {key: value for key, value in (self.given | dict(changes)).items() if value is not None}
+        changes = dict(changes)
+        if (changes.get("pitch.family", self.pitch.family) or OWN) != self.pitch.family:
+            changes = dict.fromkeys(BY_FAMILY) | changes
+        wanted = {key: value for key, value in (self.given | changes).items() if value is not None}
         return build(nest(wanted), KeyLines("", "input"))
 
     def to_toml(self) -> str:
@@ -112,7 +117,7 @@ class Scenario(Strict):
             return None
         given = dict(self.given) | {f"second_pitch.{name}": None for name in table}
         if "family" in table:  # a family brings its own speed and spin, whatever the first pitch was given
-            given |= {f"pitch.{name}": None for name in ("speed_mph", "spin_rpm", "spin_tilt_deg", "gyro_deg")}
+            given |= dict.fromkeys(BY_FAMILY)
         return self.with_values(given | {f"pitch.{name}": value for name, value in table.items()})
 
     def _table(self, group: str) -> dict[str, Any]:

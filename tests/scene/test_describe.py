@@ -13,6 +13,7 @@ from scipy.spatial.transform import Rotation
 from plane3d.errors import UnreachableError
 from plane3d.levels import LEVELS
 from plane3d.play import Play, play
+from plane3d.plays import pitch_flight
 from plane3d.quantities import quantities
 from plane3d.report import gap_words, read_map, sentence
 from plane3d.scenario import load, loads
@@ -71,8 +72,11 @@ def check_whole(scene: Scene) -> None:
 @pytest.mark.parametrize("path", SCENARIOS, ids=lambda path: path.stem)
 def test_every_scenario_describes(path: Path) -> None:
     scenario = load(path)
-    scene = describe(play(scenario.to_inputs()), camera=scenario.view.camera)
+    other = scenario.with_second_pitch()
+    second = None if other is None else pitch_flight(other.to_inputs())
+    scene = describe(play(scenario.to_inputs()), camera=scenario.view.camera, second=second)
     check_whole(scene)
+    assert bool(len(parts(scene)["second pitch line"].points)) == (other is not None)
     assert scene.camera == scenario.view.camera
 
 

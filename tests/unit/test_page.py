@@ -129,7 +129,7 @@ def test_choosing_shows_question_notice_and_values(page: Page) -> None:
     place = titles.index("Ten milliseconds late")
     ask(page, "choose", place)
     assert page.heading.state["chosen"] == place
-    assert page.heading.state["question"].startswith("The same swing, ten thousandths")
+    assert page.heading.state["question"].startswith("The same swing, a hundredth")
     assert "10 ms late" in says(page)
     assert page.controls.state["values"]["swing.timing_ms"] == 10
     assert page.stage.scene.camera == "above"

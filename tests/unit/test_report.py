@@ -19,6 +19,7 @@ from plane3d.inputs import (
     WhyResult,
 )
 from plane3d.play import play
+from plane3d.plays import pitch_flight
 from plane3d.report import (
     KINDS,
     MISSES,
@@ -42,6 +43,8 @@ KEYS = {
     "swing": "bat_speed_mph attack_angle_deg vertical_bat_angle_deg duration_s turn_rate_rad_s heading_deg dip_in",
     "meeting": "touch below_line_in undercut_in along_barrel_in depth_in height_in side_in closest_in miss",
     "window": "from_depth_in to_depth_in length_in length_ms fair_early_ms fair_late_ms",
+    "road": "around_in around_ms hinge_opens_ms",
+    "second_pitch": "arrives_later_ms apart_at_decision_in decision_s",
     "collision": "exit_speed_mph launch_angle_deg spray_angle_deg backspin_rpm sidespin_rpm efficiency regime",
     "flight": "carry_ft hang_time_s apex_ft landing_side_ft landing_out_ft",
     "outcome": "kind fair over_fence sentence",
@@ -83,7 +86,7 @@ def a_miss(miss: str) -> Result:
 
 
 def test_keys_are_the_fixed_ones() -> None:
-    _, blocks = computed()
+    _, blocks = computed(second_pitch__family="curve")
     columns = blocks.pop("strip")
     assert {name: " ".join(block) for name, block in blocks.items()} == KEYS
     assert {" ".join(column) for column in columns} == {STRIP_KEYS}
@@ -111,6 +114,8 @@ def test_values_are_in_the_unit_of_their_name() -> None:
 def test_a_miss_has_no_hit() -> None:
     blocks = report(a_miss("under"), READING)
     assert [name for name, block in blocks.items() if block is None] == [
+        "road",
+        "second_pitch",
         "collision",
         "flight",
         "why",
@@ -226,7 +231,8 @@ def test_show(key: str, value: float | None, coach: str, metric: str) -> None:
 def computed(**values: Any) -> tuple[Scenario, dict[str, Any]]:
     scenario = loads('format = 1\ntitle = "x"\n').with_values({k.replace("__", "."): v for k, v in values.items()})
     played = play(scenario.to_inputs())
-    blocks = report(played.result, read_map(played))
+    other = scenario.with_second_pitch()
+    blocks = report(played.result, read_map(played, None if other is None else pitch_flight(other.to_inputs())))
     json.dumps(blocks, allow_nan=False)
     return scenario, blocks
 
@@ -254,6 +260,30 @@ def test_the_strip_is_the_play_at_every_timing() -> None:
         hit = alone["collision"] or dict.fromkeys(("exit_speed_mph", "launch_angle_deg", "spray_angle_deg"))
         for key in ("exit_speed_mph", "launch_angle_deg", "spray_angle_deg"):
             assert column[key] == (hit[key] if hit[key] is None else pytest.approx(hit[key], abs=1e-4))
+
+
+def test_the_road_is_the_studys_and_counts_from_contact() -> None:
+    _, blocks = computed(swing__release_ms=110, swing__hinge_deg=75)
+    found = blocks["road"]
+    assert found["hinge_opens_ms"] == pytest.approx(-110)
+    assert -60 < found["around_ms"] < 0
+    assert 5 < found["around_in"] < 15
+    _, later = computed(swing__release_ms=60, swing__hinge_deg=75)
+    assert later["road"]["around_in"] < found["around_in"]
+
+
+def test_the_second_pitch_is_measured_against_the_first() -> None:
+    """A change-up some 10 % slower over some 55 ft of flight in about half a second: about 50 ms later (kinematics)."""
+    scenario, blocks = computed(second_pitch__family="change-up", pitch__family="four-seam")
+    found = blocks["second_pitch"]
+    assert found["arrives_later_ms"] == pytest.approx(53, abs=5)
+    assert found["decision_s"] == pytest.approx(blocks["pitch"]["flight_time_s"] - blocks["swing"]["duration_s"])
+    assert found["apart_at_decision_in"] > 0
+    lines = text(scenario.title, play(scenario.to_inputs()).result, blocks).splitlines()
+    assert any(line.startswith("  arrives later by") and line.endswith(" 53 ms") for line in lines)
+    _, alone = computed()
+    assert alone["second_pitch"] is None
+    assert "Second pitch" not in text(scenario.title, play(scenario.to_inputs()).result, alone)
 
 
 def test_timing_windows_lie_one_in_the_other() -> None:
