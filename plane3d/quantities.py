@@ -32,6 +32,29 @@ SI = {
 }
 
 
+SHOWN_UNITS = {"deg": "°"}
+
+# coach unit: metric unit, metric = coach * factor + offset, decimals
+METRIC: dict[str, tuple[str, float, float, int]] = {
+    "mph": ("km/h", units.MPH / units.KMH, 0.0, 1),
+    "in": ("cm", units.INCH / units.CENTIMETRE, 0.0, 1),
+    "ft": ("m", units.FOOT, 0.0, 2),
+    "oz": ("g", units.OUNCE * 1000, 0.0, 0),
+    "inHg": ("hPa", units.INHG / 100, 0.0, 0),
+    "°F": ("°C", units.FAHRENHEIT_STEP, -32 * units.FAHRENHEIT_STEP, 1),
+}
+
+
+@dataclass(frozen=True)
+class ShownUnit:
+    """How a number is shown: the unit's name; shown = coach value * factor + offset; most decimals."""
+
+    name: str
+    factor: float
+    offset: float
+    decimals: int
+
+
 @dataclass(frozen=True)
 class Quantity:
     """A number a scenario may give: key, unit, allowed range (ends included), slider step, words.
@@ -51,6 +74,32 @@ class Quantity:
     def si(self, value: float) -> float:
         """The value in SI."""
         return units.fahrenheit_to_kelvin(value) if self.unit == "°F" else value * SI[self.unit]
+
+    def shown_in(self, metric: bool) -> ShownUnit:
+        """The unit it is shown in, with one decimal more than its step has."""
+        if metric and self.unit in METRIC:
+            return ShownUnit(*METRIC[self.unit])
+        return ShownUnit(SHOWN_UNITS.get(self.unit, self.unit), 1.0, 0.0, self._step_decimals() + 1)
+
+    def words(self, value: float, metric: bool = False) -> str:
+        """A value in words: ``1.0 in``, ``75.3 mph``, ``12°``."""
+        unit = self.shown_in(metric)
+        return self._written(value * unit.factor + unit.offset, unit)
+
+    def step_words(self, step: float, metric: bool = False) -> str:
+        """A difference between two values in words: zero of a temperature scale does not count in it."""
+        unit = self.shown_in(metric)
+        return self._written(step * unit.factor, unit)
+
+    def _written(self, shown: float, unit: ShownUnit) -> str:
+        least = min(self._step_decimals(), unit.decimals)
+        decimals = next(n for n in range(least, unit.decimals + 1)
+                        if n == unit.decimals or round(shown, n) == round(shown, unit.decimals))  # fmt: skip
+        name = unit.name if unit.name in ("°", "%") else f" {unit.name}"
+        return f"{round(shown, decimals) + 0.0:.{decimals}f}{name}"
+
+    def _step_decimals(self) -> int:
+        return next(n for n in range(6) if round(self.step, n) == self.step)
 
 
 def _number(
@@ -272,6 +321,16 @@ def choices() -> dict[str, tuple[str, ...]]:
 def quantity(key: str) -> Quantity:
     """The quantity with this dotted key."""
     return all_quantities()[key]
+
+
+CHOICE_LABELS = {
+    "setting.level": "Level of play",
+    "hitter.bats": "Bats",
+    "bat.material": "Bat material",
+    "pitch.family": "Pitch family",
+    "second_pitch.family": "Second pitch, for comparison",
+    "pitch.throws": "Pitcher throws",
+}
 
 
 @cache

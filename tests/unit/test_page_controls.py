@@ -6,13 +6,13 @@ from dataclasses import fields
 
 import pytest
 
-from apps.controls import METRIC, groups, row, values
+from apps.controls import groups, row, values
 from apps.documents import document, documents_folder
 from apps.result import PENDING, numbers, signed
 from plane3d import units
 from plane3d.levels import LEVELS
 from plane3d.play import play
-from plane3d.quantities import choices, quantities
+from plane3d.quantities import METRIC, choices, quantities
 from plane3d.report import read_map, report
 from plane3d.scenario import Scenario, loads
 
