@@ -10,10 +10,11 @@ import sys
 from pathlib import Path
 
 from plane3d import __version__, compare
+from plane3d.answers import check_answers
 from plane3d.errors import Plane3dError
-from plane3d.lesson import is_lesson, load_any
+from plane3d.lesson import Lesson, is_lesson, load_any
 from plane3d.report import text
-from plane3d.scenario import load
+from plane3d.scenario import load_playable
 
 HOST = "127.0.0.1"  # loopback only: nobody else on the network reaches the page
 DEFAULT_PORT = 5006
@@ -73,7 +74,8 @@ def _serve(options: argparse.Namespace) -> int:
     port = _free_port(options.port)
     from apps.page import serve  # the web libraries take seconds to import; no other command needs them
 
-    print(f"plane3d is at http://{HOST}:{port}/ (stop it with Ctrl+C)", flush=True)
+    where = "lesson" if options.file is not None and is_lesson(options.file) else ""
+    print(f"plane3d is at http://{HOST}:{port}/{where} (stop it with Ctrl+C)", flush=True)
     try:
         serve(options.file, port, not options.no_open)
     except KeyboardInterrupt:
@@ -98,7 +100,9 @@ def _check(options: argparse.Namespace) -> int:
     bad = 0
     for path in options.files:
         try:
-            load_any(path)
+            loaded = load_any(path) if is_lesson(path) else load_playable(path)
+            if isinstance(loaded, Lesson):
+                check_answers(loaded, str(path))
             print(f"{path}: fine")
         except Plane3dError as error:
             print(error, file=sys.stderr)
@@ -122,4 +126,4 @@ def _solve(options: argparse.Namespace) -> int:
 def _solved(path: Path) -> compare.Case:
     if is_lesson(path):
         raise Plane3dError(f"{path}: is a lesson, a list of scenarios; solve takes one scenario")
-    return compare.solved(load(path))
+    return compare.solved(load_playable(path))

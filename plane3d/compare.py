@@ -166,7 +166,7 @@ def solved(scenario: Scenario) -> Case:
     played = play(scenario.to_inputs())
     other = scenario.with_second_pitch()
     second = None if other is None else pitch_flight(other.to_inputs())
-    return Case(scenario, played, report(played.result, read_map(played, second)))
+    return Case(scenario, played, report(played.result, read_map(played, second, scenario.si("view.window_in"))))
 
 
 def compare(first: Case, second: Case, metric: bool = False) -> Comparison:

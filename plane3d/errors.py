@@ -35,4 +35,11 @@ class InputError(Plane3dError):
 
 
 class UnreachableError(Plane3dError):
-    """A pose or a pitch that the model cannot make from the given numbers."""
+    """A pose or a pitch that the model cannot make from the given numbers.
+
+    names : of the numbers of `inputs.PitchAsk` and `SwingAsk` that stand in each other's way
+    """
+
+    def __init__(self, text: str, names: tuple[str, ...] = ()):
+        self.names = names
+        super().__init__(text)

@@ -97,7 +97,11 @@ class SwingAsk:
 
 @dataclass(frozen=True)
 class Held:
-    """The pitch and the swing that a held swing was built for. It keeps its hands and its clock while both change."""
+    """The pitch and the swing that a held swing was built for: it keeps its hands and its clock while both change.
+
+    Holding is against changes of pitch and swing. In another setting, or with another bat, the held pitch is thrown
+    anew, as a hitter who knows the place would expect it.
+    """
 
     pitch: PitchAsk
     swing: SwingAsk
@@ -146,10 +150,15 @@ class SwingResult:
 
 @dataclass(frozen=True)
 class MeetingResult:
-    """At the first touch or, for a miss, at the closest pass.
+    """How bat and ball met or, for a miss, passed.
+
+    Time, undercut, struck and closest are those of the first touch or closest pass; the others are those of the
+    moment about a millisecond later when the ball's centre would be in the vertical plane of the bat's axis: what a
+    coach means by "met here".
 
     touch : whether bat and ball touch
     time : s from the pitcher's release
+    struck : place on the barrel that takes the blow, from the sweet spot, m; toward the tip positive
     below_line : vertical gap of ball centre and axis in the vertical plane of the axis, m; barrel lower positive
     undercut : the gap across the relative motion and across the axis, m
     along_barrel : from the sweet spot, toward the tip positive, m
@@ -163,6 +172,7 @@ class MeetingResult:
     below_line: float
     undercut: float
     along_barrel: float
+    struck: float
     depth: float
     height: float
     side: float

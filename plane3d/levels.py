@@ -165,6 +165,7 @@ COMMON: dict[str, Any] = {
     "swing.hinge_deg": 90,
     "swing.release_ms": 60,
     "view.camera": "catcher",
+    "view.window_in": 1,
 }
 
 

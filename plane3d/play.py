@@ -54,6 +54,11 @@ class Play:
         """s when the swing starts."""
         return self.aim_time - float(self.plays.swing.duration[0])
 
+    @property
+    def decision_time(self) -> float:
+        """s when a swing that is on time must start: the latest moment to decide."""
+        return float(self.plays.due[0]) - float(self.plays.swing.duration[0])
+
     @cached_property
     def pitch_end_time(self) -> float:
         """s when a pitch nobody hit is caught."""
@@ -120,7 +125,7 @@ def one_result(plays: Plays, i: int) -> io.Result:
         outcome=io.OutcomeResult(
             str(plays.kind[i]), bool(plays.fair[i]) if touch else None, bool(plays.batted.over_fence[i])
         ),
-        why=io.WhyResult(*(float(part[i]) for part in plays.why)) if touch else None,
+        why=_why_result(plays, i) if touch else None,
     )
 
 
@@ -163,6 +168,7 @@ def _meeting_result(plays: Plays, i: int) -> io.MeetingResult:
         below_line=float(below),
         undercut=float(meeting.undercut()[i]),
         along_barrel=float(along),
+        struck=float(meeting.place[i]) - plays.inputs.bat.sweet_spot,
         depth=float(ball[1]) - PLATE_FRONT_Y,
         height=float(ball[2]),
         side=float(ball[0]),
@@ -183,6 +189,13 @@ def _collision_result(plays: Plays, i: int) -> io.CollisionResult:
         efficiency=float(plays.efficiency[i]),
         regime="slide" if plays.blow.slides[i] else "grip",
     )
+
+
+def _why_result(plays: Plays, i: int) -> io.WhyResult | None:
+    """The parts of the launch angle; none for a ball that goes backward, whose climb says nothing by itself."""
+    if plays.blow.velocity[i, 1] <= 0:
+        return None
+    return io.WhyResult(*(float(part[i]) for part in plays.why))
 
 
 def _flight_result(plays: Plays, i: int) -> io.FlightResult:

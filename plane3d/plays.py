@@ -13,7 +13,7 @@ import numpy as np
 from plane3d import inputs as io
 from plane3d.constants import FRICTION, PLATE_FRONT_Y, TANGENTIAL_COR
 from plane3d.errors import UnreachableError
-from plane3d.frames import Array, Z, bearing, cross, dot, elevation, norm, side_sign, unit
+from plane3d.frames import Array, Y, Z, bearing, cross, dot, elevation, norm, side_sign, unit
 from plane3d.physics import field
 from plane3d.physics.collision import Blow, Bodies, collide
 from plane3d.physics.flight import Flight, Medium, fly_until, launch
@@ -22,6 +22,7 @@ from plane3d.physics.pitch import aim_pitch, time_at_y
 from plane3d.physics.swing import BuiltSwing, bat_axis, build_swing
 
 FAR_OFF = np.radians(50.0)  # a bat turned this far from square at the closest pass was early or late
+TURNED = np.radians(20.0)  # and one that the ball passed by its end, turned this far
 
 
 @dataclass(frozen=True)
@@ -82,6 +83,11 @@ class Plays:
         return norm(self.blow.velocity)
 
     @cached_property
+    def goes(self) -> Array:
+        """(n,) rad, where the ball goes: bearing of its first bounce, toward first base positive; NaN for a miss."""
+        return bearing(self.batted.x)
+
+    @cached_property
     def fair(self) -> Array:
         """(n,) bool."""
         landed = field.is_fair(self.batted.x, self.batted.v, self.inputs.setting.field.base)
@@ -94,9 +100,9 @@ class Plays:
             self.meeting.touch,
             self.fair,
             self.launch_angle,
+            self.goes * self.side,
             self.blow.velocity,
             self.meeting.ball_velocity,
-            self.side,
         )
 
     @cached_property
@@ -140,10 +146,10 @@ class Plays:
         m, bat = self.meeting, self.inputs.bat
         turned = np.arctan2(m.axis[:, 1], self.side * m.axis[:, 0])  # bat in plan, barrel ahead positive
         where = np.where(dot(m.offset, m.across()) > 0, "under", "over").astype("U17")
-        where = np.where(m.place >= bat.length - 1e-9, "off the end", where)
-        where = np.where(m.place <= bat.grip_end + 1e-9, "inside the barrel", where)
-        where = np.where(turned > FAR_OFF, "early", where)
-        where = np.where(turned < -FAR_OFF, "late", where)
+        end, hands = m.place >= bat.length - 1e-9, m.place <= bat.grip_end + 1e-9
+        where = np.where(end, "off the end", np.where(hands, "inside the barrel", where))
+        enough = FAR_OFF + (TURNED - FAR_OFF) * (end | hands)
+        where = np.where(turned > enough, "early", np.where(turned < -enough, "late", where))
         return np.where(m.touch, "", where)
 
     @cached_property
@@ -161,7 +167,7 @@ class Plays:
     @cached_property
     def efficiency(self) -> Array:
         """(n,) collision efficiency of the bat where it hit, for the closing speed of that hit."""
-        closing = norm(self.meeting.relative_velocity)
+        closing = dot(self.meeting.relative_velocity, -1.0 * self.meeting.normal)
         return self.inputs.bat.efficiency(self.meeting.place, closing, self.inputs.setting.ball.mass)
 
     @property
@@ -183,7 +189,10 @@ def play_many(inputs: io.Inputs, keep_flight: bool = False) -> Plays:
     ask = {name: np.broadcast_to(value, n) for name, value in ask.items()}
     due = np.broadcast_to(_due(aimed_at, ask if inputs.held is None else _columns(inputs.held.swing)), n)
     if np.any(aimed_at.at(due[:, None])[:, 0, 2] < medium.radius):
-        raise UnreachableError("The pitch bounces before the asked contact depth; raise it or meet it sooner.")
+        raise UnreachableError(
+            "The pitch bounces before the asked contact depth; raise it or meet it sooner.",
+            ("plate_height", "contact_depth"),
+        )
     swing = make_swing(inputs, aimed_at, due, ask)
     aim_time = due + ask["timing"]
     meeting = find_meeting(inputs.bat, medium.radius, pitch, swing, _due(pitch, ask), aim_time)
@@ -235,7 +244,8 @@ def pitch_flight(inputs: io.Inputs) -> Flight:
 def make_swing(inputs: io.Inputs, pitch: Flight, due: Array, ask: dict[str, Array]) -> BuiltSwing:
     """Swings whose axis passes ``below_line`` under the ball at ``due``, ``along_barrel`` off the sweet spot.
 
-    pitch : the pitch they are aimed at; a held swing keeps the hands it had there.
+    pitch : the pitch they are aimed at. A held swing keeps the hands it had there, however the bat's angles change;
+    where the ball is to be met moves hands and bat together by as much as it differs from the held swing's.
     """
     side = side_sign(inputs.bats)
     pose = ask if inputs.held is None else _columns(inputs.held.swing)
@@ -243,7 +253,10 @@ def make_swing(inputs: io.Inputs, pitch: Flight, due: Array, ask: dict[str, Arra
     on_line = pitch.at(due[:, None])[:, 0]
     point = on_line - pose["below_line"][:, None] * Z - pose["along_barrel"][:, None] * axis
     now = bat_axis(side, ask["vertical_bat_angle"], ask["bat_direction"])
-    point = point + (inputs.bat.sweet_spot - inputs.bat.hands) * (now - axis)
+    lower, outer, deeper = (
+        (ask[name] - pose[name])[:, None] for name in ("below_line", "along_barrel", "contact_depth")
+    )
+    point = point + (inputs.bat.sweet_spot - inputs.bat.hands) * (now - axis) - lower * Z - outer * now + deeper * Y
     return build_swing(
         inputs.bat,
         inputs.hitter_height,

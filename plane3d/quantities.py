@@ -268,9 +268,12 @@ SecondPitchValues = _optional(
 
 
 class ViewValues(Strict):
-    """[view]: where the picture is seen from."""
+    """[view]: where the picture is seen from, and what the contact window allows."""
 
     camera: Literal["catcher", "pitcher", "above", "side", "hitter"] = Field(description="View to start from.")
+    window_in: float = _number(
+        0.1, 3, 0.1, "in", "Contact window within", "How far from the pitch line still counts as staying together."
+    )
 
 
 GROUPS: dict[str, type[Strict]] = {

@@ -9,7 +9,18 @@ from plane3d.inputs import Result
 from plane3d.physics.flight import Flight
 from plane3d.play import Play
 from plane3d.plays import Plays
-from plane3d.studies.contact_map import STRIP, Road, contact_map, dip, road, solid, strip, timing_range, window
+from plane3d.studies.contact_map import (
+    STRIP,
+    TOLERANCE,
+    Road,
+    contact_map,
+    dip,
+    road,
+    solid,
+    strip,
+    timing_range,
+    window,
+)
 from plane3d.studies.tunnel import Tunnel, tunnel
 from plane3d.words import (
     KINDS,
@@ -54,13 +65,13 @@ class MapReading:
     pair: Tunnel | None = None
 
 
-def read_map(play: Play, second: Flight | None = None) -> MapReading:
+def read_map(play: Play, second: Flight | None = None, tolerance: float = TOLERANCE) -> MapReading:
     """The contact window, the dip and the fair timings of a play; about as much work as a hundred plays.
 
-    second : one pitch to compare the play's own with
+    second : one pitch to compare the play's own with; tolerance : of the contact window, m
     """
     cmap = contact_map(play.plays)
-    found = window(cmap)
+    found = window(cmap, tolerance)
     timed = strip(play.plays)
     return MapReading(
         from_depth=float(found.from_depth[0]),
@@ -71,7 +82,7 @@ def read_map(play: Play, second: Flight | None = None) -> MapReading:
         fair=timing_range(STRIP, timed.fair),
         timed=timed,
         road=road(play.plays),
-        pair=None if second is None else tunnel(play.plays.pitch, second, float(play.plays.swing.duration[0])),
+        pair=None if second is None else tunnel(play.plays.pitch, second, play.decision_time),
     )
 
 
@@ -104,6 +115,7 @@ def report(result: Result, reading: MapReading | None = None) -> Block:
             "below_line_in": m.below_line / units.INCH,
             "undercut_in": m.undercut / units.INCH,
             "along_barrel_in": m.along_barrel / units.INCH,
+            "struck_in": m.struck / units.INCH,
             "depth_in": m.depth / units.INCH,
             "height_in": m.height / units.INCH,
             "side_in": m.side / units.INCH,
@@ -111,7 +123,7 @@ def report(result: Result, reading: MapReading | None = None) -> Block:
             "miss": m.miss,
         },
         "window": _window(reading),
-        "road": _road(reading),
+        "barrel_path": _barrel_path(reading),
         "second_pitch": _second_pitch(reading),
         **_after_contact(result),
         "outcome": {"kind": o.kind, "fair": o.fair, "over_fence": o.over_fence, "sentence": sentence(result)},
@@ -139,7 +151,7 @@ def _window(reading: MapReading | None) -> Block | None:
     }
 
 
-def _road(reading: MapReading | None) -> Block | None:
+def _barrel_path(reading: MapReading | None) -> Block | None:
     if reading is None or reading.road is None:
         return None
     found = reading.road

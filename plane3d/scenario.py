@@ -6,6 +6,7 @@ A value that a file leaves out comes from its level of play, or follows from oth
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Mapping
 from functools import lru_cache
 from pathlib import Path
@@ -14,15 +15,16 @@ from typing import Annotated, Any
 from pydantic import Field, PrivateAttr, StringConstraints, ValidationError
 
 from plane3d.constants import ZONE_BOTTOM_SHARE, ZONE_TOP_SHARE
-from plane3d.errors import InputError, Mistake
+from plane3d.errors import InputError, Mistake, UnreachableError
 from plane3d.families import OWN, families
 from plane3d.frames import direction
 from plane3d.inputs import Ball, Held, Inputs, PitchAsk, Setting, SwingAsk
 from plane3d.inputs import Field as PlayingField
 from plane3d.levels import DEFAULT_LEVEL, LEVELS, starting_values
-from plane3d.messages import explain
+from plane3d.messages import TEXTS, explain
 from plane3d.physics.air import air_density, standard_pressure
 from plane3d.physics.bat import Bat, make_bat
+from plane3d.plays import play_many
 from plane3d.quantities import (
     GROUPS,
     POSE,
@@ -36,6 +38,7 @@ from plane3d.quantities import (
     Strict,
     SwingValues,
     ViewValues,
+    known_keys,
     quantities,
     quantity,
 )
@@ -217,7 +220,7 @@ def _checked(values: dict[str, Any], lines: KeyLines) -> Scenario:
     try:
         return Scenario.model_validate(values)
     except ValidationError as error:
-        raise InputError(explain(error.errors(), lines, TOP_KEYS)) from None
+        raise InputError(explain(error.errors(), lines, TEXTS, (*TOP_KEYS, *known_keys()))) from None
 
 
 def _merged(values: Mapping[str, Any], given: Mapping[str, Any]) -> dict[str, Any]:
@@ -280,6 +283,20 @@ def followed(values: Mapping[str, Any]) -> dict[str, float]:
 def load(path: str | Path) -> Scenario:
     """The scenario in a file; raises InputError with every mistake, each by file, line and key."""
     return loads(read_text(Path(path)), str(path))
+
+
+def load_playable(path: str | Path) -> Scenario:
+    """The scenario in a file, tried out: raises InputError also where its pitch or its swing cannot be made."""
+    scenario = load(path)
+    try:
+        play_many(scenario.to_inputs())
+    except UnreachableError as error:
+        names = "|".join(error.names)
+        keys = [key for key in quantities() if re.fullmatch(rf"(pitch|swing)\.({names})_[a-z]+", key)]
+        given = ", ".join(f"{key} = {scenario.value(key):g} {quantity(key).unit}" for key in keys)
+        where = KeyLines(read_text(Path(path)), str(path)).where(keys[0])
+        raise InputError([Mistake(where, given + ":", str(error))]) from error
+    return scenario
 
 
 def loads(text: str, name: str = "scenario") -> Scenario:

@@ -5,6 +5,7 @@ Names of values end in their unit; that unit alone decides how a value is shown,
 
 from __future__ import annotations
 
+import math
 from itertools import groupby
 from typing import Any
 
@@ -14,7 +15,7 @@ from plane3d.inputs import Result
 from plane3d.studies.contact_map import STRIP
 
 Block = dict[str, Any]
-MIDDLE = 15.0  # deg of spray either side of centre field: the fair quarter circle in three equal parts, own choice
+MIDDLE = 15.0  # deg either side of centre field: the fair quarter circle in three equal parts, own choice
 ON_LINE = 0.05  # in; a smaller gap would be shown as 0.0
 
 # unit ending: coach unit, decimals; metric unit, decimals, factor (coach to metric)
@@ -72,7 +73,7 @@ TEXT: dict[str, tuple[str, dict[str, str]]] = {
         "length_ms": "length in time", "fair_early_ms": "fair from a timing of",
         "fair_late_ms": "fair to a timing of",
     }),
-    "road": ("The way round, seen from above", {
+    "barrel_path": ("Barrel path, seen from above", {
         "around_in": "outside the straight way",
         "around_ms": "furthest off, from contact", "hinge_opens_ms": "hinge opens, from contact",
     }),
@@ -114,7 +115,8 @@ def sentence(result: Result, metric: bool = False) -> str:
     if c is None or f is None:
         how = MISSES[result.meeting.miss or "under"]
         gap = show("_in", result.meeting.closest / units.INCH, metric)
-        return f"{where}: a miss; {how}, {gap} from touching."
+        near = "less than " + show("_in", 0.1, metric) if gap == show("_in", 0.0, metric) else gap
+        return f"{where}: a miss; {how}, {near} from touching."
     parts = [KINDS[kind] + _toward(result)]
     if kind != "foul-tip":
         parts.append(climb(c.launch_angle / units.DEGREE))
@@ -135,9 +137,12 @@ def climb(angle_deg: float) -> str:
     return f"{abs(whole)}° {'up' if whole > 0 else 'down'}" if whole else "level"
 
 
-def side_word(spray_deg: float, bats: str) -> str:
-    """Where a ball goes as the hitter says it: pull side, middle or opposite side."""
-    toward_opposite = spray_deg * side_sign(bats)
+def side_word(goes_deg: float, bats: str) -> str:
+    """Where a ball goes as the hitter says it: pull side, middle or opposite side.
+
+    goes_deg : bearing of the first bounce, toward first base positive; a sliced ball lands far from where it started
+    """
+    toward_opposite = goes_deg * side_sign(bats)
     if abs(toward_opposite) <= MIDDLE:
         return "middle"
     return "opposite side" if toward_opposite > 0 else "pull side"
@@ -174,9 +179,10 @@ def window_words(first: float, last: float) -> str:
 
 
 def _toward(result: Result) -> str:
-    if result.collision is None or not result.outcome.fair:
+    if result.flight is None or not result.outcome.fair:
         return ""
-    side = side_word(result.collision.spray_angle / units.DEGREE, result.inputs.bats)
+    goes = math.atan2(result.flight.landing_side, result.flight.landing_out)
+    side = side_word(goes / units.DEGREE, result.inputs.bats)
     return " up the middle" if side == "middle" else f" to the {side}"
 
 
@@ -193,7 +199,9 @@ def _where(result: Result, metric: bool) -> str:
     if m.touch and abs(along) >= 1.0:
         end = "tip" if along > 0 else "hands"
         parts.append(f"{show('_in', abs(along), metric)} off the sweet spot toward the {end}")
-    *most, last = parts or ["off the ball"]
+    if not parts:
+        return "The swing is off time for this pitch"
+    *most, last = parts
     return f"The barrel is {', '.join(most)}{' and ' if most else ''}{last}"
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import numpy as np
 
-from plane3d.frames import Array, bearing
+from plane3d.frames import Array
 
 GROUND, LINE, FLY = np.radians([10.0, 25.0, 50.0])  # launch bands, common practice (read in a league glossary)
 TIP_TURN = np.radians(15.0)  # a foul tip turned by less than this from its incoming line
@@ -35,15 +35,16 @@ def is_fair(landing: Array, velocity: Array, base: float) -> Array:
 
 
 def kind_of_hit(
-    touch: Array, fair: Array, launch: Array, exit_velocity: Array, pitch_velocity: Array, side: float
+    touch: Array, fair: Array, launch: Array, opposite: Array, exit_velocity: Array, pitch_velocity: Array
 ) -> Array:
     """Outcome kind (n,) of DESIGN 4 as strings.
 
-    launch : (n,) rad; exit_velocity, pitch_velocity : (n, 3) m/s; side : +1 right-handed, -1 left-handed
+    launch : (n,) rad; opposite : (n,) rad, where the ball goes, toward the opposite side positive;
+    exit_velocity, pitch_velocity : (n, 3) m/s
     """
     names = np.array(["ground-ball", "line-drive", "fly-ball", "pop-up"])
     kind = names[np.searchsorted([GROUND, LINE, FLY], launch, side="right")].astype("U14")
-    toward_pull = bearing(exit_velocity) * -side > 0
+    toward_pull = opposite < 0
     kind = np.where(~fair & toward_pull, "foul-pull", kind)
     kind = np.where(~fair & ~toward_pull, "foul-opposite", kind)
     backward = ~fair & (exit_velocity[:, 1] <= 0)

@@ -69,7 +69,8 @@ def aim_pitch(
         step, last = missed * (1 - Y) / np.clip(came, 0.5, 2.0), missed
         aim = aim + step
     raise UnreachableError(
-        "This pitch cannot reach the asked place over the plate; raise its speed or change the place."
+        "This pitch cannot reach the asked place over the plate; raise its speed or change the place.",
+        ("speed", "release_distance", "plate_height"),
     )
 
 

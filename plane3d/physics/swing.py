@@ -81,6 +81,11 @@ class BuiltSwing:
         """Middle of the hands (n, m, 3) m at times s (n, m)."""
         return self._move(s)[0]
 
+    @property
+    def chest(self) -> Array:
+        """(n, 3) m, the point the arms turn about."""
+        return self._place(self._centre(), np.zeros((1, 1)))[:, 0] + self.sweet
+
     def motion(self, s: Array) -> tuple[Array, Array]:
         """Velocity of the knob end (n, m, 3) m/s and angular velocity (n, m, 3) rad/s at times s (n, m)."""
         _, axis, hands_velocity, axis_rate = self._move(s)
@@ -95,7 +100,7 @@ class BuiltSwing:
         s = np.asarray(s, dtype=float)
         arm, bat, _, arm_rate, bat_rate = self._angles(s)
         lift, lift_rate = self._drop(s)
-        chest = -self.reach - self.arm * np.exp(1j * (np.pi - self.hinge_end))[:, None]
+        chest = self._centre()
         spin = np.exp(1j * bat)
         link = self.arm * np.exp(1j * arm)
         hands = self._place(chest + link, DROP_HEIGHT * lift) + self.sweet[:, None]
@@ -105,6 +110,10 @@ class BuiltSwing:
         axis = self._place(spin * cos, sin)
         axis_rate = self._place(spin * (1j * bat_rate * cos - up_rate * sin), up_rate * cos)
         return hands, axis, hands_velocity, axis_rate
+
+    def _centre(self) -> Array:
+        """The chest (n, 1) inside the plane, from the sweet spot at contact."""
+        return -self.reach - self.arm * np.exp(1j * (np.pi - self.hinge_end))[:, None]
 
     def _place(self, inside: Array, above: Array) -> Array:
         """Points given by a complex number inside the plane and a height above it, in the field frame."""
@@ -225,7 +234,8 @@ def _travel(attack: Array, tilt: Array, bat_direction: Array, pull_in: Array, si
     sine = (pull_in + np.sin(tilt) * np.sin(attack)) / (np.cos(tilt) * np.cos(attack))
     if np.any(np.abs(sine) >= 1.0):
         raise UnreachableError(
-            "No swing has this attack angle together with this vertical bat angle; lower one of the two."
+            "No swing has this attack angle together with this vertical bat angle; lower one of the two.",
+            ("attack_angle", "vertical_bat_angle"),
         )
     heading = np.arcsin(sine) - bat_direction
     return np.stack(

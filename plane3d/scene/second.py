@@ -13,28 +13,31 @@ from plane3d.physics.pitch import time_at_y
 from plane3d.play import CATCHER_Y, Play
 from plane3d.report import show
 from plane3d.scene import style
+from plane3d.scene.motion import decision_time
 from plane3d.scene.parts import Label, Marks, Scene, Tube
 from plane3d.scene.shapes import floats
 from plane3d.studies.tunnel import tunnel
 
 POINTS = 64
+DECISION = "Swing must start"
 NAME_SHARE = 0.45  # of the way, where the name stands
 NOTHING = floats(np.empty((0, 3)))
 
 
 def add_second(scene: Scene, play: Play, second: Flight | None, name: str = "", metric: bool = False) -> Scene:
-    """The scene with a second pitch line, its marks, and both balls at the moment the swing must start.
+    """The scene with the ball marked at the moment the swing must start, and with a second pitch line and its ball.
 
-    second : flight of one pitch, or None: then the parts are there but empty
+    second : flight of one pitch, or None: then its own parts are there but empty
     name : what it is called; metric : whether the figure is in cm
     """
-    line, marks, decision = NOTHING, NOTHING, NOTHING
-    labels: tuple[Label, ...] = ()
+    line, marks = NOTHING, NOTHING
+    decision = floats(play.pitch_at(np.array([decision_time(play)])))
+    labels = (_label("decision", DECISION, decision[0]),)
     if second is not None:
         end = float(time_at_y(second, np.array([CATCHER_Y]))[0, 0])
         line = floats(second.at(np.linspace(0.0, end, POINTS)[None])[0])
         marks = floats(second.at(np.arange(0.0, end, style.MARK_INTERVAL)[None])[0])
-        pair = tunnel(play.plays.pitch, second, float(play.plays.swing.duration[0]))
+        pair = tunnel(play.plays.pitch, second, play.decision_time)
         moment = np.array([pair.decision_time])
         balls = np.concatenate([play.pitch_at(moment), second.at(moment[None])[0]])
         decision = floats(balls)
@@ -56,7 +59,7 @@ def add_second(scene: Scene, play: Play, second: Flight | None, name: str = "", 
 
 def decision_words(apart: float, metric: bool = False) -> str:
     """How far apart (m) two pitches look when the swing must start."""
-    return f"Swing must start: {show('_in', apart / units.INCH, metric)} apart"
+    return f"{DECISION}: {show('_in', apart / units.INCH, metric)} apart"
 
 
 def _label(name: str, words: str, place: Array) -> Label:

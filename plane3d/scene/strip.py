@@ -109,7 +109,7 @@ def _sentence(timed: Plays, i: int, metric: bool) -> str:
         return f"{when}: miss; {MISSES[str(timed.miss[i])]}"
     words = KINDS[kind].removeprefix("a ")
     if timed.fair[i]:
-        side = side_word(float(timed.spray_angle[i]) / units.DEGREE, timed.inputs.bats)
+        side = side_word(float(timed.goes[i]) / units.DEGREE, timed.inputs.bats)
         words += " up the middle" if side == "middle" else f" to the {side}"
     words += f", {show('_mph', float(timed.exit_speed[i]) / units.MPH, metric)}"
     if kind in ("line-drive", "fly-ball"):

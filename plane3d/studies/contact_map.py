@@ -20,6 +20,7 @@ EARLIEST = 0.45  # share of the swing's duration before contact from which the m
 LATEST = 0.20  # and the share after contact
 TOLERANCE = 0.0254  # m, |below the line| that still counts as staying together: 1 in (DESIGN 6)
 SWEET_REACH = 0.0762  # m from the sweet spot: 3 in (DESIGN 6)
+DIP_REACH = 2 * SWEET_REACH  # m from the sweet spot, where the way in begins
 STRIP = np.arange(-40, 41) * 1e-3  # s, timings of the strip
 SOLID_SHARE = 0.9  # of the best exit speed on the strip
 
@@ -34,6 +35,8 @@ class ContactMap:
     along_barrel : m from the sweet spot, toward the tip positive
     bat_speed : m/s of the sweet spot; attack_angle, bat_direction : rad
     timing : s, the timing error that would bring bat and ball together there; late positive
+    lead : s, how much earlier the surfaces would touch, a bat's and a ball's radius away; NaN where they would not
+    touch_depth, touch_along : m, depth of the ball and place along the barrel at that touch
     """
 
     swing_time: Array
@@ -46,6 +49,9 @@ class ContactMap:
     attack_angle: Array
     bat_direction: Array
     timing: Array
+    lead: Array
+    touch_depth: Array
+    touch_along: Array
 
 
 def contact_map(plays: Plays, moments: int = MOMENTS) -> ContactMap:
@@ -66,6 +72,9 @@ def contact_map(plays: Plays, moments: int = MOMENTS) -> ContactMap:
     across = cross(axis, ball_velocity - meets)
     undercut = below * np.abs(across[..., 2]) / np.maximum(norm(across), 1e-12)
     met = np.where(found, 1.0, np.nan)
+    relative = ball_velocity - meets
+    lead = met * _lead(plays, axis, along, below, relative)
+    back = below[..., None] * Z - lead[..., None] * relative  # from the axis to the ball's centre at the touch
     return ContactMap(
         swing_time=s,
         depth=met * (ball[..., 1] - PLATE_FRONT_Y),
@@ -77,7 +86,23 @@ def contact_map(plays: Plays, moments: int = MOMENTS) -> ContactMap:
         attack_angle=elevation(sweet),
         bat_direction=np.arctan2(axis[..., 1], plays.side * axis[..., 0]),
         timing=met * (t - plays.due[:, None] - s),
+        lead=lead,
+        touch_depth=ball[..., 1] - lead * ball_velocity[..., 1] - PLATE_FRONT_Y,
+        touch_along=along + dot(back, axis) - bat.sweet_spot,
     )
+
+
+def _lead(plays: Plays, axis: Array, along: Array, below: Array, relative: Array) -> Array:
+    """Time (n, m) s from the first touch to the crossing, with bat and ball moving straight in between.
+
+    Across the axis the ball's centre moves past it at the sum of the two radii: a quadratic.
+    """
+    reach = plays.inputs.setting.ball.radius + plays.inputs.bat.radius_at(along)
+    gap = below[..., None] * (Z - axis[..., 2:] * axis)
+    motion = relative - dot(relative, axis)[..., None] * axis
+    a, b, c = dot(motion, motion), dot(gap, motion), dot(gap, gap) - reach**2
+    square = b**2 - a * c
+    return (b + np.sqrt(np.where(square >= 0, square, np.nan))) / np.maximum(a, 1e-12)
 
 
 def _cut(plays: Plays, s: Array, knob: Array, sideways: Array) -> tuple[Array, Array]:
@@ -142,8 +167,12 @@ def _edge(cmap: ContactMap, outside: Array, centre: Array, step: int) -> tuple[A
 
 
 def dip(cmap: ContactMap) -> Array:
-    """(n,) m, deepest the barrel runs below the pitch line on its way in, before contact; 0 if it never does."""
-    near = (cmap.swing_time <= 0) & (np.abs(cmap.along_barrel) <= 2 * SWEET_REACH)
+    """(n,) m, deepest the barrel runs below the pitch line on its way in, before contact; 0 if it never does.
+
+    The way in begins where the pitch line comes within DIP_REACH of the sweet spot: before that the barrel is still
+    coming round, far from any place where it could meet the ball.
+    """
+    near = (cmap.swing_time <= 0) & (np.abs(cmap.along_barrel) <= DIP_REACH)
     return np.maximum(np.where(near, cmap.below_line, -np.inf).max(axis=1), 0.0)
 
 
@@ -176,7 +205,7 @@ def road(plays: Plays, moments: int = MOMENTS) -> Road:
 
 
 def strip(plays: Plays, timings: Array = STRIP) -> Plays:
-    """The first of the plays again at each timing (s), as full plays."""
+    """One play again at each timing (s), as full plays. ``plays`` holds that one play."""
     return play_many(replace(plays.inputs, swing=replace(plays.inputs.swing, timing=timings)))
 
 

@@ -23,7 +23,7 @@ class Goal:
 
     def met(self, plays: Plays) -> Array:
         """(n,) bool."""
-        toward = plays.spray_angle * plays.side  # opposite side positive
+        toward = plays.goes * plays.side  # opposite side positive
         place = {
             "": np.ones(len(plays), dtype=bool),
             "pull": toward < -MIDDLE,

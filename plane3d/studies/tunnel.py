@@ -34,12 +34,12 @@ class Tunnel:
     arrives_later: float
 
 
-def tunnel(first: Flight, second: Flight, swing_duration: float) -> Tunnel:
-    """Compare two single pitches; ``swing_duration`` (s) from launch to contact sets the decision moment."""
+def tunnel(first: Flight, second: Flight, decision_time: float) -> Tunnel:
+    """Compare two single pitches. ``decision_time`` : s, when a swing that is on time for the first must start."""
     edge = np.array([PLATE_FRONT_Y])
     arrival = [float(time_at_y(pitch, edge)[0, 0]) for pitch in (first, second)]
     time = np.linspace(0.0, min(arrival), MOMENTS)
     gap = (second.at(time[None]) - first.at(time[None]))[0]
     apart = np.hypot(gap[:, 0], gap[:, 2])
-    decision = max(arrival[0] - swing_duration, 0.0)
+    decision = max(decision_time, 0.0)
     return Tunnel(time, apart, gap[:, 1], decision, float(np.interp(decision, time, apart)), arrival[1] - arrival[0])

@@ -27,27 +27,37 @@ def at_timing(cmap: ContactMap, i: int, timing: float) -> list[float]:
         passes = np.flatnonzero(off[:-1] * off[1:] <= 0)
     k = passes[np.abs(cmap.swing_time[i, passes]).argmin()]
     share = off[k] / (off[k] - off[k + 1])
-    told = (cmap.depth, cmap.undercut, cmap.along_barrel, cmap.below_line)
+    told = (cmap.depth, cmap.undercut, cmap.along_barrel, cmap.below_line, cmap.touch_depth, cmap.touch_along)
     return [float(v[i, k] + share * (v[i, k + 1] - v[i, k])) for v in told]
 
 
 @pytest.mark.parametrize("bats", ["right", "left"])
-def test_the_map_agrees_with_the_search_for_the_first_touch(bats: str) -> None:
-    """The map is made from swings on time. Every one of the random plays that touch, at whatever timing, on the barrel
-    or far off it, fouls and tips included: 0.01 in. (0.15 in was asked for.) Nothing disagrees, so nothing is left to
-    explain; what remains is the straight line between two moments of the map, 0.5 ms apart.
+def test_the_map_agrees_with_the_full_model(bats: str) -> None:
+    """400 random plays at random timings against maps made from the same swings on time.
+
+    Depth, place and gap at the crossing follow from the same geometry in both, so 0.01 in is no surprise there. The
+    undercut is that of the search, and depth and place at the first touch are too: the map gets them by going back
+    from the crossing in a straight line. On the barrel, and short of a graze, they agree within 0.15 in. What is left
+    out has a reason: toward the tip the barrel narrows within the line's length (0.4 in off), and where the undercut
+    is most of the two radii a hair of it moves the touch by inches.
     """
     rng = np.random.default_rng(7)
     asks, timing = random_asks(rng, 400), rng.uniform(-0.030, 0.030, 400)
     cmap = contact_map(play_many(inputs(bats, **(asks | {"timing": 0.0}))))
     full = play_many(inputs(bats, **(asks | {"timing": timing})))
-    ball, below, along = full.met
-    found = np.stack([ball[:, 1] - PLATE_FRONT_Y, full.meeting.undercut(), along, below], axis=1)
     hits = np.flatnonzero(full.meeting.touch)
     assert len(hits) > 200
     told = np.array([at_timing(cmap, i, timing[i]) for i in hits])
-    assert told == pytest.approx(found[hits], abs=0.01 * INCH)
-    assert np.ptp(found[hits, 0]) > 30 * INCH and np.ptp(found[hits, 1]) > 4 * INCH  # it was not all one kind of hit
+    ball, below, along = full.met
+    crossing = np.stack([ball[:, 1] - PLATE_FRONT_Y, full.meeting.undercut(), along, below], axis=1)
+    assert told[:, :4] == pytest.approx(crossing[hits], abs=0.01 * INCH)
+    assert np.ptp(crossing[hits, 0]) > 30 * INCH and np.ptp(crossing[hits, 1]) > 4 * INCH  # not all one kind of hit
+    bat, place = full.inputs.bat, full.meeting.place
+    touch = np.stack([full.meeting.ball[:, 1] - PLATE_FRONT_Y, place - bat.sweet_spot], axis=1)
+    reach = full.inputs.setting.ball.radius + bat.radius_at(place)
+    clean = (np.abs(full.meeting.undercut()) < 0.7 * reach) & (np.abs(place - bat.sweet_spot) < 4 * INCH)
+    assert clean[hits].sum() > 120
+    assert told[clean[hits], 4:] == pytest.approx(touch[np.flatnonzero(clean & full.meeting.touch)], abs=0.15 * INCH)
 
 
 def climbing(start: Scenario, angles_deg: np.ndarray) -> Plays:

@@ -69,11 +69,9 @@ def test_fence_swells_from_the_lines_to_centre():
 
 def kind(launch_deg, bearing_deg=0.0, is_fair_ball=True, touch=True, side=1.0, pitch=(0.0, -35.0, -3.0)):
     way = 35.0 * direction(bearing_deg * DEGREE, np.array([launch_deg * DEGREE]))
-    return str(
-        kind_of_hit(
-            np.array([touch]), np.array([is_fair_ball]), np.array([launch_deg * DEGREE]), way, np.array([pitch]), side
-        )[0]
-    )
+    opposite = np.array([side * bearing_deg * DEGREE])
+    asked = np.array([touch]), np.array([is_fair_ball]), np.array([launch_deg * DEGREE])
+    return str(kind_of_hit(*asked, opposite, way, np.array([pitch]))[0])
 
 
 @pytest.mark.parametrize(

@@ -57,7 +57,7 @@ def test_every_remedy_works_and_no_smaller_one_does():
             nearer = LEVERS[remedy.lever][np.abs(LEVERS[remedy.lever] - now) < abs(remedy.change) - 1e-12]
             for value in nearer[np.argsort(np.abs(nearer - now))][-3:]:
                 assert not reaches(changed(asked, remedy.lever, value), goal)
-    assert offered > 8
+    assert offered >= 6
 
 
 def test_raising_the_barrel_is_the_cure_for_two_inches_under():

@@ -6,6 +6,7 @@ import json
 from dataclasses import replace
 from typing import Any
 
+import numpy as np
 import pytest
 
 from plane3d.inputs import (
@@ -41,9 +42,9 @@ from tests.cases import inputs
 KEYS = {
     "pitch": "flight_time_s plate_speed_mph speed_lost_mph descent_angle_deg plate_side_in plate_height_in",
     "swing": "bat_speed_mph attack_angle_deg vertical_bat_angle_deg duration_s turn_rate_rad_s heading_deg dip_in",
-    "meeting": "touch below_line_in undercut_in along_barrel_in depth_in height_in side_in closest_in miss",
+    "meeting": "touch below_line_in undercut_in along_barrel_in struck_in depth_in height_in side_in closest_in miss",
     "window": "from_depth_in to_depth_in length_in length_ms fair_early_ms fair_late_ms",
-    "road": "around_in around_ms hinge_opens_ms",
+    "barrel_path": "around_in around_ms hinge_opens_ms",
     "second_pitch": "arrives_later_ms apart_at_decision_in decision_s",
     "collision": "exit_speed_mph launch_angle_deg spray_angle_deg backspin_rpm sidespin_rpm efficiency regime",
     "flight": "carry_ft hang_time_s apex_ft landing_side_ft landing_out_ft",
@@ -62,7 +63,7 @@ def a_fly(bats: str = "right", **asks: Any) -> Result:
         inputs=inputs(bats, **asks),
         pitch=PitchResult(0.48, 73 * MPH, 7 * MPH, 6 * DEGREE, 0.0, 28 * INCH),
         swing=SwingResult(70 * MPH, 12 * DEGREE, 30 * DEGREE, 0.15, 46.0, -3 * DEGREE),
-        meeting=MeetingResult(True, 0.47, 1.0 * INCH, 0.86 * INCH, 0.0, 6 * INCH, 29 * INCH, 0.0, 0.0, None),
+        meeting=MeetingResult(True, 0.47, 1.0 * INCH, 0.86 * INCH, 0.0, 0.0, 6 * INCH, 29 * INCH, 0.0, 0.0, None),
         collision=CollisionResult(94 * MPH, 27 * DEGREE, 10 * DEGREE, 3000 * RPM, 500 * RPM, 0.2, "grip"),
         flight=FlightResult(340 * FOOT, 5.0, 80 * FOOT, 60 * FOOT, 335 * FOOT),
         outcome=OutcomeResult("fly-ball", True, False),
@@ -114,7 +115,7 @@ def test_values_are_in_the_unit_of_their_name() -> None:
 def test_a_miss_has_no_hit() -> None:
     blocks = report(a_miss("under"), READING)
     assert [name for name, block in blocks.items() if block is None] == [
-        "road",
+        "barrel_path",
         "second_pitch",
         "collision",
         "flight",
@@ -202,7 +203,9 @@ def test_over_the_fence() -> None:
 def test_sides_depend_on_the_hitter(spray: float, bats: str, side: str) -> None:
     """A right-handed hitter pulls toward third base, which is negative spray: what the words mean in the trade."""
     assert side_word(spray, bats) == side
-    words = sentence(with_hit(a_fly(bats), spray_angle=spray * DEGREE))
+    out, aside = 300 * FOOT * np.cos(spray * DEGREE), 300 * FOOT * np.sin(spray * DEGREE)
+    fly = a_fly(bats)
+    words = sentence(replace(fly, flight=replace(fly.flight, landing_out=out, landing_side=aside)))
     assert ("up the middle" if side == "middle" else f"to the {side}") in words
 
 
@@ -264,12 +267,12 @@ def test_the_strip_is_the_play_at_every_timing() -> None:
 
 def test_the_road_is_the_studys_and_counts_from_contact() -> None:
     _, blocks = computed(swing__release_ms=110, swing__hinge_deg=75)
-    found = blocks["road"]
+    found = blocks["barrel_path"]
     assert found["hinge_opens_ms"] == pytest.approx(-110)
     assert -60 < found["around_ms"] < 0
     assert 5 < found["around_in"] < 15
     _, later = computed(swing__release_ms=60, swing__hinge_deg=75)
-    assert later["road"]["around_in"] < found["around_in"]
+    assert later["barrel_path"]["around_in"] < found["around_in"]
 
 
 def test_the_second_pitch_is_measured_against_the_first() -> None:
@@ -277,7 +280,10 @@ def test_the_second_pitch_is_measured_against_the_first() -> None:
     scenario, blocks = computed(second_pitch__family="change-up", pitch__family="four-seam")
     found = blocks["second_pitch"]
     assert found["arrives_later_ms"] == pytest.approx(53, abs=5)
-    assert found["decision_s"] == pytest.approx(blocks["pitch"]["flight_time_s"] - blocks["swing"]["duration_s"])
+    # The swing must start its own duration before the ball is 6 in in front of the plate, not at its edge.
+    at_edge = blocks["pitch"]["flight_time_s"] - blocks["swing"]["duration_s"]
+    ahead = 6 * INCH / (blocks["pitch"]["plate_speed_mph"] * MPH)
+    assert found["decision_s"] == pytest.approx(at_edge - ahead, abs=1e-4)
     assert found["apart_at_decision_in"] > 0
     lines = text(scenario.title, play(scenario.to_inputs()).result, blocks).splitlines()
     assert any(line.startswith("  arrives later by") and line.endswith(" 53 ms") for line in lines)

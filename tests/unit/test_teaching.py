@@ -34,10 +34,10 @@ QUOTED: dict[str, dict[str, str | float]] = {
     "03-on-the-line": {"12°": "swing.attack_angle_deg", "6°": "pitch.descent_angle_deg"},
     "04-half-an-inch-over": {"4°": "collision.launch_angle_deg", "25 ft": "flight.carry_ft"},
     "05-ten-milliseconds-late": {"10 ms": "swing.timing_ms", "6 in": "deeper"},
-    "06-held": {"50 ms": "road.hinge_opens_ms", "5.7 in": "road.around_in"},
+    "06-held": {"50 ms": "barrel_path.hinge_opens_ms", "5.7 in": "barrel_path.around_in"},
     "07-cast": {
-        "130 ms": "road.hinge_opens_ms",
-        "10.3 in": "road.around_in",
+        "130 ms": "barrel_path.hinge_opens_ms",
+        "10.3 in": "barrel_path.around_in",
         "22 in": "window.length_in",
         "17 in": "06-held/window.length_in",
         "3 in": 3.0,
@@ -110,7 +110,7 @@ QUOTED: dict[str, dict[str, str | float]] = {
     "19-the-rise-ball": {
         "3°": "pitch.descent_angle_deg",
         "7°": "19-the-rise-ball pitch.family=drop pitch.plate_height_in=22/pitch.descent_angle_deg",
-        "0.6 in": "second_pitch.apart_at_decision_in",
+        "0.4 in": "second_pitch.apart_at_decision_in",
         "8°": "swing.attack_angle_deg",
         "18 in": "window.length_in",
         "26 in": "19-the-rise-ball pitch.family=drop pitch.plate_height_in=22/window.length_in",
@@ -204,7 +204,7 @@ def sections() -> dict[str, str]:
 
 def prose(file: str) -> str:
     """Everything a coach reads about a file except quoted answers and settings, which have tests of their own."""
-    section = re.sub(r"`[^`]*`|\* ?The barrel [^*]*\*|\*The barrel [^*]*\*", " ", sections()[file])
+    section = re.sub(r"`[^`]*`|\* ?The (barrel|swing) [^*]*\*", " ", sections()[file])
     section = section.partition(" - **Ask:**")[2]
     asked = scenario(file)
     return " ".join((asked.question, asked.notice, section))
@@ -293,7 +293,7 @@ def test_what_is_said_without_numbers() -> None:
     window = answer("11-met-far-in-front")["window"]
     met = answer("11-met-far-in-front")["meeting"]["depth_in"]
     assert met - window["from_depth_in"] > 2 * (window["to_depth_in"] - met)  # "most of the window lies deeper"
-    assert answer("06-held")["road"]["around_in"] < 0 < answer("07-cast")["road"]["around_in"]  # inside; outside
+    assert answer("06-held")["barrel_path"]["around_in"] < 0 < answer("07-cast")["barrel_path"]["around_in"]  # inside; outside
     assert answer("15-early-on-the-change-up")["meeting"]["miss"] == "early"
     assert answer("12-same-swing-higher-pitch")["meeting"]["miss"] == "under"
     apart = answer("14-two-pitches-one-hand")["second_pitch"]
@@ -311,7 +311,7 @@ def test_the_hinge_held_is_inside_for_most_of_its_way() -> None:
     way = path[-1] - path[0]
     outside = (path - path[0]) @ np.array([way[1], -way[0]]) / np.hypot(*way)
     assert np.mean(outside < 0) > 0.6
-    assert outside.min() / INCH == pytest.approx(answer("06-held")["road"]["around_in"], abs=0.05)
+    assert outside.min() / INCH == pytest.approx(answer("06-held")["barrel_path"]["around_in"], abs=0.05)
 
 
 def test_a_rise_ball_goes_up_at_first_and_then_only_down() -> None:
