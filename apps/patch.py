@@ -15,7 +15,8 @@ from numpy.typing import NDArray
 from plane3d.scene.parts import Scene
 
 PARTS = ("meshes", "tubes", "marks", "labels")
-WHOLES = ("lights", "cameras", "camera", "background")
+WHOLES = ("theme", "lights", "cameras", "camera", "background", "account", "shown")
+MOTIONS = ("motion", "ghost_motion")
 
 
 class _Block:
@@ -46,7 +47,8 @@ def patch(old: Scene | None, new: Scene) -> dict[str, Any]:
     Returns
     -------
     For each of `PARTS` a table ``name -> changed fields``; ``gone``: the names to remove; the changed ones of
-    `WHOLES`; ``motion``: its changed fields; ``data``: the bytes that array places point into. Absent = unchanged.
+    `WHOLES`; for each of `MOTIONS` its changed fields, or None where there is none any more; ``data``: the bytes that
+    array places point into. Absent = unchanged.
 
     Raises
     ------
@@ -66,8 +68,12 @@ def patch(old: Scene | None, new: Scene) -> dict[str, Any]:
     for name in WHOLES:
         if old is None or getattr(old, name) != getattr(new, name):
             table[name] = _plain(getattr(new, name))
-    if motion := _changed(None if old is None else old.motion, new.motion, block):
-        table["motion"] = motion
+    for name in MOTIONS:
+        held, motion = None if old is None else getattr(old, name), getattr(new, name)
+        if motion is None and held is not None:
+            table[name] = None
+        elif motion is not None and (change := _changed(held, motion, block)):
+            table[name] = change
     if gone:
         table["gone"] = gone
     return table | {"data": block.bytes()}

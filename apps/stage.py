@@ -28,7 +28,9 @@ class Stage(JSComponent):
     report = param.Boolean(default=False, doc="Whether the browser reports `clock` whenever it comes to rest.")
 
     _esm = BROWSER / "stage.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("shapes", "drawing", "turning", "player", "labels")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map(
+        "shapes", "drawing", "outline", "labels", "bodies", "turning", "player", "views"
+    )  # fmt: skip
     _stylesheets: ClassVar[list[str]] = styles("labels", "stage")
 
     def __init__(self, scene: Scene, **params: Any):

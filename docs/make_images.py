@@ -167,7 +167,7 @@ def dressed(
 ) -> Scene:
     """The scene with some of its lines, and with more lines and words of our own."""
     tubes = (*(tube for tube in scene.tubes if tube.name in kept), *lines)
-    meshes = (*(m for m in scene.meshes if m.name != "strike zone"), *(heads or ()))
+    meshes = (*(m for m in scene.meshes if m.name not in ("strike zone", "drop lines")), *(heads or ()))
     return replace(
         scene, meshes=meshes, tubes=tubes, marks=(), labels=tuple(labels), cameras={"view": view}, camera="view"
     )

@@ -5,6 +5,7 @@ import { balls, smoothNormals, tube } from "plane3d/shapes"
 const PIXEL_RATIO_LIMIT = 2
 const LATE = 30 // ms a frame may wait
 const COARSEST = 0.52 // of the full number of pixels each way
+const UNSEEN = 0.001 // an opacity that changes no pixel
 const NARROWEST = 4 / 3 // views are composed for at least this width to height; narrower screens open the angle
 
 const rgb = (hex) => [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16) / 255)
@@ -86,13 +87,25 @@ export class Drawing {
       this.fill(entry.data, shape)
       entry.filled = shape.triangles.length > 0
     }
-    entry.body = part.moves_with || ""
-    entry.views = part.views || []
+    const { moves_with: body = "", views = [], group = "", between = [] } = part
+    Object.assign(entry, { body, views, group, between, clear: part.opacity < 1, kind })
     const property = entry.actor.getProperty()
     property.setColor(...rgb(part.color))
-    property.setOpacity(part.opacity)
     property.setLighting(part.lit !== false)
-    if ((part.opacity < 1) !== entry.clear) this.order(entry, part.opacity < 1)
+    property.setOpacity(part.opacity)
+    if (part.fade?.length) this.fade(entry, part)
+    this.ordered = false
+  }
+
+  // Opacity that differs from point to point; the colour then comes from the points too.
+  fade({ data, mapper, actor }, { color, opacity, fade }) {
+    const values = new Uint8Array(4 * fade.length), tone = rgb(color).map((v) => Math.round(255 * v))
+    fade.forEach((share, i) => values.set([...tone, Math.round(255 * opacity * share)], 4 * i))
+    const scalars = this.vtk.Common.Core.vtkDataArray.newInstance({ name: "Fade", values, numberOfComponents: 4 })
+    data.getPointData().setScalars(scalars)
+    data.modified()
+    mapper.setScalarVisibility(true)
+    actor.getProperty().setOpacity(1)
   }
 
   create(key, part) {
@@ -104,18 +117,30 @@ export class Drawing {
     actor.setMapper(mapper)
     // Drawn in order with plain blending: the library's own pass for see-through parts halves the frame rate.
     actor.setForceOpaque(true)
-    const entry = { actor, mapper, data, body: "", clear: part.opacity < 1 }
+    const entry = { actor, mapper, data }
+    if (part.between?.length) entry.veil = this.veil(mapper)
     this.actors.set(key, entry)
-    this.order(entry, entry.clear)
     return entry
   }
 
-  // See-through parts come after solid ones, so that what is behind them is already there.
-  order(entry, clear) {
-    entry.clear = clear
-    const all = [...this.actors.values()]
+  // A limb's double that changes no pixel but says how far away the limb is.
+  veil(mapper) {
+    const veil = this.vtk.Rendering.Core.vtkActor.newInstance()
+    veil.setMapper(mapper)
+    veil.setForceOpaque(true)
+    veil.getProperty().setOpacity(UNSEEN)
+    return veil
+  }
+
+  // See-through parts come after solid ones, so that what is behind them is already there. Limbs are seen through as
+  // one body: first all their veils, then of the limbs only what is nearest.
+  order() {
+    this.ordered = true
     this.renderer.removeAllViewProps()
-    for (const e of [...all.filter((a) => !a.clear), ...all.filter((a) => a.clear)]) this.renderer.addActor(e.actor)
+    const all = [...this.actors.values()], rest = all.filter((a) => !a.veil), limbs = all.filter((a) => a.veil)
+    for (const { actor } of [...rest.filter((a) => !a.clear), ...rest.filter((a) => a.clear)]) this.renderer.addActor(actor)
+    for (const { veil } of limbs) this.renderer.addActor(veil)
+    for (const { actor } of limbs) this.renderer.addActor(actor)
   }
 
   fill(data, shape) {
@@ -137,6 +162,7 @@ export class Drawing {
     const key = `${kind}/${name}`, entry = this.actors.get(key)
     if (!entry) return
     this.renderer.removeActor(entry.actor) // its buffers go when the next frame finds it missing
+    if (entry.veil) this.renderer.removeActor(entry.veil)
     this.actors.delete(key)
   }
 
@@ -169,15 +195,24 @@ export class Drawing {
     }
   }
 
-  // Some parts belong to certain views only.
-  look(view) {
-    for (const { actor, filled, views } of this.actors.values()) {
-      actor.setVisibility(filled && (!views.length || views.includes(view)))
+  // Some parts belong to certain views only, and some to a group that may be hidden; ``wanted`` tells of the others.
+  look(view, shown, wanted) {
+    for (const [key, { actor, veil, filled, views, group }] of this.actors) {
+      const seen = filled && (!views.length || views.includes(view)) && (!group || shown.has(group)) && wanted(key)
+      actor.setVisibility(seen)
+      veil?.setVisibility(seen)
     }
   }
 
-  pose(body, matrix) {
-    for (const entry of this.actors.values()) if (entry.body === body) entry.actor.setUserMatrix(matrix)
+  // ``moved``: poses by body; ``limb``: the pose of a limb between two joints.
+  pose(moved, limb) {
+    for (const { actor, veil, body, between } of this.actors.values()) {
+      if (moved.has(body)) actor.setUserMatrix(moved.get(body))
+      if (!veil) continue
+      const matrix = limb(between)
+      actor.setUserMatrix(matrix)
+      veil.setUserMatrix(matrix)
+    }
   }
 
   render(camera) {
@@ -186,6 +221,7 @@ export class Drawing {
       position: camera.position, focalPoint: camera.focal_point, viewUp: camera.up,
       viewAngle: (opening(camera, width / height) * 180) / Math.PI,
     })
+    if (!this.ordered) this.order()
     this.renderer.resetCameraClippingRange()
     this.paint()
     this.window.render()

@@ -59,6 +59,7 @@ export function render({ model }) {
   const follow = ({ detail }) => {
     ({ parts, time } = detail)
     const still = String(detail.scene) === drawn && parts.tubes.ghost === ghost
+    root.dataset.theme = parts.theme // of the words, which have the scene's colour
     ;[drawn, ghost] = [String(detail.scene), parts.tubes.ghost]
     if (still) for (const sheet of sheets) sheet.drawMoving(parts, time)
     else draw()

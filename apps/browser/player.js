@@ -3,23 +3,23 @@
 
 const SPEEDS = [[0.01, "1/100"], [0.02, "1/50"], [0.05, "1/20"], [0.1, "1/10"], [0.25, "1/4"], [1, "Full"]]
 const USUAL_SPEED = 0.05
+const KEPT = "plane3d-speed" // the speed chosen last, in the browser's store
 const STEP = 0.001
 const SAME = 1e-6 // two times this close are one
-const LONGEST_FRAME = 0.1 // s; a page that was hidden does not jump ahead
 
 export class Clock {
   constructor() {
-    Object.assign(this, { time: 0, start: 0, end: 0, stop: 0, touch: true, playing: false, speed: USUAL_SPEED })
+    Object.assign(this, { time: 0, start: 0, end: 0, stop: 0, touch: true, playing: false, speed: keptSpeed() })
     // At rest on the contact without having been played there: then play starts from the release.
     this.fresh = true
   }
 
-  // Another motion: stay as far from contact as before.
-  setMotion(motion) {
+  // Another motion: stay as far from contact as before. A second one may last longer.
+  setMotion(motion, second) {
     const offset = this.time - this.stop
     const { times } = motion
     this.start = times[0]
-    this.end = times[times.length - 1]
+    this.end = Math.max(times[times.length - 1], second?.times.at(-1) ?? 0)
     this.touch = motion.contact_time !== null
     this.stop = motion.closest_time
     this.set(this.stop + (this.fresh ? 0 : offset))
@@ -35,6 +35,13 @@ export class Clock {
     this.set(time)
   }
 
+  // Go by another clock: the same time from release or, if asked, from each one's contact.
+  follow(other, fromContact) {
+    const { fresh, playing, speed } = other
+    Object.assign(this, { fresh, playing, speed })
+    this.set(fromContact ? this.stop + other.time - other.stop : other.time)
+  }
+
   play() {
     if (this.fresh || this.time >= this.end - SAME) this.time = this.start
     this.fresh = false
@@ -43,7 +50,7 @@ export class Clock {
 
   // Run on by some seconds of the viewer's time; bat and ball stop at contact, and at the end.
   advance(seconds) {
-    const next = this.time + this.speed * Math.min(seconds, LONGEST_FRAME)
+    const next = this.time + this.speed * seconds
     const halt = this.time < this.stop - SAME && next >= this.stop ? this.stop : this.end
     if (next >= halt) this.playing = false
     this.set(Math.min(next, halt))
@@ -54,6 +61,12 @@ export class Clock {
     if (size < 0.05) return `At ${moment}`
     return `${size.toFixed(size < 10 ? 1 : 0)} ms ${ms < 0 ? "before" : "after"} ${moment}`
   }
+}
+
+function keptSpeed() {
+  let kept = null
+  try { kept = Number(localStorage.getItem(KEPT)) } catch { /* a browser may forbid the store */ }
+  return SPEEDS.some(([speed]) => speed === kept) ? kept : USUAL_SPEED
 }
 
 const ICONS = {
@@ -86,10 +99,13 @@ export class Bar {
     const find = (selector) => this.element.querySelector(selector)
     Object.assign(this, { playButton: find(".play"), contactButton: find(".contact"), reading: find("output") })
     Object.assign(this, { slider: find("input"), tick: find("i") })
-    find("select").value = String(clock.speed)
+    this.speed = find("select")
     find(".step-back").onclick = () => act.step(-STEP)
     find(".step-forward").onclick = () => act.step(STEP)
-    find("select").onchange = (event) => { clock.speed = Number(event.target.value) }
+    this.speed.onchange = (event) => {
+      clock.speed = Number(event.target.value)
+      try { localStorage.setItem(KEPT, event.target.value) } catch { /* forbidden: it lasts as long as the page */ }
+    }
     this.playButton.onclick = act.toggle
     this.contactButton.onclick = () => act.seek(clock.stop)
     this.slider.oninput = () => act.seek(clock.stop + Number(this.slider.value) / 1000)
@@ -109,6 +125,7 @@ export class Bar {
     }
     this.contactButton.setAttribute("aria-label", `Go to ${moment}`)
     this.contactButton.title = `Go to ${moment}`
+    this.speed.value = String(clock.speed)
     this.slider.min = (clock.start - clock.stop) * 1000
     this.slider.max = (clock.end - clock.stop) * 1000
     this.slider.value = (clock.time - clock.stop) * 1000

@@ -1,17 +1,19 @@
 // The 3-D stage: takes the changes Python sends, draws them, and lets the viewer turn and play them.
 // Everything after the scene has arrived happens here, without the server.
 
-import { poseAt } from "plane3d/shapes"
+import { limbPose, obstacles, poses } from "plane3d/bodies"
 import { Drawing, library, NoWebGL, Pace } from "plane3d/drawing"
-import { listen } from "plane3d/turning"
-import { Bar, Clock } from "plane3d/player"
 import { Labels, project } from "plane3d/labels"
+import { Bar, Clock } from "plane3d/player"
+import { between, listen } from "plane3d/turning"
+import { Views } from "plane3d/views"
 
 const REST = 200 // ms without a frame after which the picture counts as still
 const KINDS = ["meshes", "tubes", "marks", "labels"]
-const VIEW_WORDS = {
-  catcher: "Catcher", pitcher: "Pitcher", above: "Above", side: "Open side", hitter: "Hitter’s eyes",
-}
+const GLIDE = 350 // ms from one view to another
+const FIGURE = "figure"
+const BLIND = "hitter" // the view that shows, while it plays, no more than a hitter sees
+const DECISION = "decision"
 const NO_WEBGL = "This browser cannot draw in 3-D: WebGL is missing or switched off."
 const NO_LIBRARY = "The 3-D drawing library did not load. Reload the page to try again."
 const LOST = "The graphics system stopped the 3-D picture. It returns by itself, or when you reload the page."
@@ -23,6 +25,9 @@ class Stage {
     Object.assign(this, { vtk, model, root, id: 0, gone: false, lost: false })
     Object.assign(this, { frames: 0, wanted: 0, asked: 0, drawn: 0, last: null })
     this.scene = { meshes: {}, tubes: {}, marks: {}, labels: {}, lights: [], cameras: {}, camera: "", motion: {} }
+    this.shown = new Set() // groups of parts
+    this.glide = null // the view change under way
+    this.led = false // whether another stage leads, see `follow`
     this.clock = new Clock()
     this.pace = new Pace()
     this.build()
@@ -40,13 +45,16 @@ class Stage {
 
   build() {
     const make = (name) => Object.assign(document.createElement("div"), { className: name })
-    this.views = make("views")
-    this.views.setAttribute("role", "group")
-    this.views.setAttribute("aria-label", "Views")
+    this.views = new Views({
+      look: (name) => this.look(name), reset: () => this.look(this.view), figure: (on) => this.show(FIGURE, on),
+      help: () => this.say(this.notice.hidden ? KEYS : ""),
+    })
+    this.account = Object.assign(document.createElement("p"), { className: "account", id: "account" })
     this.holder = make("picture")
     this.canvasHolder = make("canvas")
     this.canvasHolder.setAttribute("role", "img")
     this.canvasHolder.setAttribute("aria-label", "3-D picture of the pitch and the swing")
+    this.canvasHolder.setAttribute("aria-describedby", "account")
     this.notice = make("notice")
     this.notice.setAttribute("role", "alert")
     this.notice.hidden = true
@@ -55,7 +63,7 @@ class Stage {
       step: (by) => this.step(by), toggle: () => this.toggle(), seek: (time) => this.seek(time),
       settled: () => this.report(),
     })
-    this.root.append(this.views, this.holder, this.bar.element)
+    this.root.append(this.views.element, this.holder, this.bar.element, this.account)
     this.root.tabIndex = 0
     this.root.setAttribute("role", "group")
     this.root.setAttribute("aria-label", `3-D stage. ${KEYS}`)
@@ -78,13 +86,22 @@ class Stage {
     for (const name of ["lights", "cameras", "background"]) if (name in patch) this.scene[name] = patch[name]
     if ("lights" in patch) this.drawing.setLights(patch.lights)
     if ("background" in patch) this.drawing.setBackground(patch.background)
+    if ("theme" in patch) this.root.dataset.theme = this.scene.theme = patch.theme
+    if ("account" in patch) this.account.textContent = patch.account
+    if ("shown" in patch) this.shown = new Set(patch.shown)
     if ("cameras" in patch) this.offerViews()
     if ("camera" in patch) { this.scene.camera = patch.camera; this.look(patch.camera) }
-    if (patch.motion) {
-      Object.assign(this.scene.motion, unpack(patch.motion, patch.data))
-      this.clock.setMotion(this.scene.motion)
-    }
+    if ("motion" in patch || "ghost_motion" in patch) this.receiveMotions(patch)
     this.request()
+  }
+
+  // The play's own motion and, by the same clock, that of a second play.
+  receiveMotions(patch) {
+    for (const name of ["motion", "ghost_motion"]) {
+      if (!(name in patch)) continue
+      this.scene[name] = patch[name] && { ...this.scene[name], ...unpack(patch[name], patch.data) }
+    }
+    this.clock.setMotion(this.scene.motion, this.scene.ghost_motion)
   }
 
   put(kind, name, changed) {
@@ -100,6 +117,7 @@ class Stage {
   }
 
   clear() {
+    this.scene.ghost_motion = null
     for (const kind of KINDS) for (const name of Object.keys(this.scene[kind])) this.drop(kind, name)
   }
 
@@ -113,19 +131,8 @@ class Stage {
   // --- views -------------------------------------------------------------------------------------------------------
 
   offerViews() {
-    const names = Object.keys(this.scene.cameras)
-    const button = (words, title, act) => {
-      const element = document.createElement("button")
-      Object.assign(element, { textContent: words, title, onclick: act })
-      return element
-    }
-    this.viewButtons = new Map(names.map((name, i) => {
-      const words = VIEW_WORDS[name] || name[0].toUpperCase() + name.slice(1)
-      return [name, button(words, `View: ${words.toLowerCase()} (key ${i + 1})`, () => this.look(name))]
-    }))
-    const reset = button("Reset view", "Reset the view (key 0)", () => this.look(this.view))
-    const help = button("Help", "How to turn and play", () => this.say(this.notice.hidden ? KEYS : ""))
-    this.views.replaceChildren(...this.viewButtons.values(), reset, help)
+    const figure = Object.values(this.scene.meshes).some(({ group }) => group === FIGURE)
+    this.views.offer(Object.keys(this.scene.cameras), figure)
     this.markView()
   }
 
@@ -133,18 +140,39 @@ class Stage {
     const camera = this.scene.cameras[name]
     if (!camera) return
     this.view = name
-    this.setCamera(camera)
     this.markView()
+    const still = !this.camera || matchMedia("(prefers-reduced-motion: reduce)").matches
+    if (still) this.setCamera(camera)
+    else {
+      this.glide = { from: this.camera, to: camera, start: null }
+      this.request()
+    }
+  }
+
+  // Show or hide a group of parts.
+  show(group, on) {
+    if (on) this.shown.add(group)
+    else this.shown.delete(group)
+    this.markView()
+    this.request()
   }
 
   markView() {
     this.root.dataset.view = this.view || ""
-    for (const [name, button] of this.viewButtons) button.setAttribute("aria-pressed", String(name === this.view))
+    this.views.mark(this.view, this.shown.has(FIGURE))
   }
 
   setCamera(camera) {
+    this.glide = null
     this.camera = camera
     this.request()
+  }
+
+  // Go on with a view change.
+  move(now) {
+    const { from, to } = this.glide, start = this.glide.start ??= now
+    this.camera = between(from, to, (now - start) / GLIDE)
+    if (this.camera === to) this.glide = null
   }
 
   // --- playback ----------------------------------------------------------------------------------------------------
@@ -171,6 +199,18 @@ class Stage {
   // Tell Python where the clock rests, if it asked to know.
   report() {
     if (this.model.report && !this.clock.playing) this.model.clock = this.clock.time
+  }
+
+  // Another stage leads: stand where it stands, at its time. Nothing: be free again.
+  follow(lead) {
+    this.led = !!lead
+    this.last = null
+    this.request()
+    if (!lead) return
+    this.view = lead.view
+    this.markView()
+    this.clock.follow(lead.clock, lead.fromContact)
+    this.setCamera(lead.camera)
   }
 
   key(event) {
@@ -209,22 +249,39 @@ class Stage {
   frame(now) {
     this.wanted = 0
     const { clock } = this
-    if (clock.playing) {
-      clock.advance(this.last === null ? 0 : (now - this.last) / 1000)
-      this.last = now
-      if (!clock.playing) this.report()
-    }
+    if (clock.playing && !this.led) this.advance(now)
+    if (this.glide) this.move(now)
     if (!this.camera || this.lost || !this.drawing.resize(this.sharpness())) return
-    if (this.scene.motion.times?.length) {
-      for (const body of ["bat", "ball"]) this.drawing.pose(body, poseAt(this.scene.motion, body, clock.time))
-    }
-    this.drawing.look(this.view)
-    this.drawing.render(this.camera)
-    const { camera, drawing: { size } } = this
-    this.labels.place((point) => project(camera, size, point), size, this.view)
+    this.draw()
     this.bar.update()
     this.tell()
-    if (clock.playing) this.request()
+    if (this.glide || (clock.playing && !this.led)) this.request()
+  }
+
+  advance(now) {
+    const { clock, scene: { motion } } = this, before = clock.time
+    clock.advance(this.last === null ? 0 : (now - this.last) / 1000)
+    this.last = now
+    if (before < motion.decision_time && clock.time >= motion.decision_time) this.labels.flash(DECISION)
+    if (!clock.playing) this.report()
+  }
+
+  draw() {
+    const { camera, clock, drawing, scene, view } = this, { size } = drawing, { motion } = scene
+    const moved = poses(scene, clock.time, camera, size), wanted = this.wantedNow()
+    drawing.pose(moved, (joints) => limbPose(motion, joints, clock.time))
+    drawing.look(view, this.shown, (key) => !/^(tubes|marks)|drop lines$/.test(key) || wanted(key.split("/")[1]))
+    drawing.render(camera)
+    const taken = obstacles(scene, moved, camera, size)
+    this.labels.place((point) => project(camera, size, point), size, view, taken, { wanted, steady: clock.playing })
+  }
+
+  // Which lines, marks and words are shown now, by name. A hitter sees no lines while the pitch comes: only where it is
+  // when the swing must start, once it is there.
+  wantedNow() {
+    const { clock, scene: { motion } } = this
+    if (this.view !== BLIND || !clock.playing || clock.time >= clock.stop) return () => true
+    return (name) => name === DECISION && clock.time >= motion.decision_time
   }
 
   // Marks on the element for tests and styles, and an event for the flat views, which follow the same clock.
@@ -236,14 +293,21 @@ class Stage {
     dataset.playing = String(this.clock.playing)
     this.root.dispatchEvent(new CustomEvent("stage-frame", {
       bubbles: true, composed: true,
-      detail: { time: this.clock.time, playing: this.clock.playing, scene: this.id, parts: this.scene },
+      detail: {
+        time: this.clock.time, playing: this.clock.playing, scene: this.id, parts: this.scene,
+        camera: this.camera, view: this.view, clock: this.clock,
+      },
     }))
   }
 
   // What other parts of the page may ask for: a frame, which tells them all, and another ball's flight.
   hear() {
-    const asks = { "stage-frame-wanted": () => this.request(), "stage-ghost": (event) => this.ghost(event.detail) }
+    const asks = {
+      "stage-frame-wanted": () => this.request(), "stage-ghost": (event) => this.ghost(event.detail),
+      visibilitychange: () => { this.last = null }, // a page that was hidden does not jump ahead
+    }
     for (const [name, act] of Object.entries(asks)) document.addEventListener(name, act)
+    this.root.addEventListener("stage-follow", (event) => this.follow(event.detail))
     this.unhear = () => { for (const [name, act] of Object.entries(asks)) document.removeEventListener(name, act) }
   }
 

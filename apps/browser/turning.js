@@ -39,6 +39,29 @@ export function shift(camera, dx, dy, [width, height]) {
   return { ...camera, position: add(camera.position, by), focal_point: add(camera.focal_point, by) }
 }
 
+// A camera as the direction and distance from which it looks, in a form that can be blended: straight above is nothing
+// special, since the upper edge of the picture follows from the direction.
+function polar({ position, focal_point: middle, up, view_angle_deg: angle }) {
+  const arm = sub(position, middle), distance = norm(arm), flat = Math.hypot(arm[0], arm[1])
+  const az = flat > 0.001 * distance ? Math.atan2(arm[1], arm[0]) : Math.atan2(-up[1], -up[0])
+  return { middle, angle, az, el: Math.atan2(arm[2], flat), far: Math.log(distance) }
+}
+
+// The camera on its way from one to another; ``share`` of the time, which starts and ends slowly.
+export function between(from, to, share) {
+  if (share >= 1) return to
+  const ease = share * share * (3 - 2 * share), a = polar(from), b = polar(to)
+  const mixed = (p, q) => p + ease * (q - p)
+  const turn = ((b.az - a.az + 3 * Math.PI) % (2 * Math.PI)) - Math.PI // the shorter way round
+  const az = a.az + ease * turn, el = mixed(a.el, b.el), distance = Math.exp(mixed(a.far, b.far))
+  const middle = [0, 1, 2].map((k) => mixed(a.middle[k], b.middle[k]))
+  const level = [Math.cos(az), Math.sin(az)], tilt = Math.sin(el)
+  return {
+    position: add(middle, [Math.cos(el) * level[0], Math.cos(el) * level[1], tilt], distance),
+    focal_point: middle, up: [-tilt * level[0], -tilt * level[1], Math.cos(el)], view_angle_deg: mixed(a.angle, b.angle),
+  }
+}
+
 // Listens on ``element``; ``get`` and ``set`` reach the camera, ``size`` its width and height. Returns what undoes it.
 export function listen(element, { get, set, size }) {
   const pointers = new Map()

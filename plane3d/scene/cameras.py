@@ -23,10 +23,10 @@ def cameras(hitter_height: float, side: float, release: tuple[float, float, floa
     arm = 1.0 if release[0] > 0 else -1.0
     far = release[1] + 1.5
     return {
-        "catcher": Camera((0.0, -2.9, 0.85 * hitter_height), (0.0, 1.2, middle - 0.1), view_angle_deg=38.0),
-        "pitcher": Camera((-0.8 * arm, far, 2.1), (0.0, front, middle), view_angle_deg=145.0 * size**0.5 / far),
-        "above": Camera((-0.2 * side, front, middle + 5.0), (-0.2 * side, front, middle), (0.0, 1.0, 0.0), 28.0),
-        "side": Camera((5.2 * side, front + 0.2, 1.1), (0.0, front + 0.2, middle), view_angle_deg=23.0),
+        "catcher": Camera((0.0, -2.8, 0.85 * hitter_height), (0.0, 1.2, middle - 0.16), view_angle_deg=35.0),
+        "pitcher": Camera((-0.8 * arm, far, 2.1), (0.0, front, middle + 0.12), view_angle_deg=128.0 * size**0.5 / far),
+        "above": Camera((-0.2 * side, front, middle + 5.0), (-0.2 * side, front, middle), (0.0, 1.0, 0.0), 25.0),
+        "side": Camera((5.2 * side, front + 0.2, 1.1), (0.0, front + 0.2, middle - 0.04), view_angle_deg=20.5),
         "hitter": Camera(
             (-side * STANCE[0], STANCE[1], EYE_SHARE * hitter_height),
             (0.05 * side, front + 1.5, 0.44 * hitter_height),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 
 import numpy as np
 
@@ -13,18 +14,24 @@ from plane3d.physics.pitch import time_at_y
 from plane3d.play import Play
 from plane3d.report import gap_words
 from plane3d.scene import props, style
+from plane3d.scene.account import account
 from plane3d.scene.cameras import cameras
+from plane3d.scene.figure import GROUP, hitter
 from plane3d.scene.motion import motion
-from plane3d.scene.parts import Label, Marks, Scene, Tube
+from plane3d.scene.parts import Label, Marks, Mesh, Scene, Tube
 from plane3d.scene.road import add_road
 from plane3d.scene.second import add_second
-from plane3d.scene.shapes import floats
-from plane3d.studies.contact_map import TOLERANCE, contact_map, window
+from plane3d.scene.shapes import bar, disc, floats, joined
+from plane3d.scene.theme import themed
+from plane3d.studies.contact_map import TOLERANCE, Window, contact_map, window
 
 HIT_SHOWN = 0.5  # s of the batted ball's path
 PITCH_POINTS, SWING_POINTS, WINDOW_POINTS, HIT_POINTS = 64, 120, 24, 48
 DIMENSION_REACH = 0.21  # m from the ball to the dimension line, past the end of the barrel
 DIMENSION_TICK = 0.025  # m, half the length of its end marks
+DROPS_FROM = 4.5  # m from the plate: marks nearer than this stand on a line from the ground
+DROP_WIDTH, DROP_FOOT = 0.004, 0.022  # m
+DROP_Z = 0.006
 NOTHING = floats(np.empty((0, 3)))
 
 
@@ -35,6 +42,8 @@ def describe(
     camera: str = "catcher",
     second: Flight | None = None,
     second_name: str = "",
+    theme: str = "light",
+    figure: bool = False,
 ) -> Scene:
     """The scene of one play.
 
@@ -44,6 +53,8 @@ def describe(
     metric : whether the figures of the dimension lines are in cm
     camera : name of the view to start from
     second, second_name : flight of another pitch to show beside the first, and what it is called
+    theme : "light" or "dark"
+    figure : whether the hitter's figure is shown from the start; every scene has it, for a switch to show
 
     Returns
     -------
@@ -51,25 +62,31 @@ def describe(
     """
     inputs = play.inputs
     field = inputs.setting.field
-    dimension, figure = _dimension(play, metric)
-    reach = _window(play, window_tolerance)
+    dimension, gap = _dimension(play, metric)
+    found = window(contact_map(play.plays), window_tolerance)
+    reach = _window(play, found)
+    limbs, joint_times, joints = hitter(play)
     scene = Scene(
         meshes=(
             *props.ground(field.base, field.rubber),
             *props.bat(inputs.bat),
             *props.ball(inputs.setting.ball.radius),
+            _drops(play),
             *props.strike_zone(inputs.hitter_height),
+            *limbs,
         ),
         tubes=(*_pitch(play), *_swing(play), _hit(play), *dimension, reach),
         marks=_marks(play),
-        labels=(*figure, *_names(play, reach)),
+        labels=(*gap, *_names(play, reach)),
         lights=style.LIGHTS,
         cameras=cameras(inputs.hitter_height, play.plays.side, _at(play.pitch_at, 0.0)),
         camera=camera,
         background=style.BACKGROUND,
-        motion=motion(play),
+        motion=replace(motion(play), joint_times=joint_times, joints=joints),
+        account=account(play, found, metric),
+        shown=(GROUP,) if figure else (),
     )
-    return add_second(add_road(scene, play, metric), play, second, second_name, metric)
+    return themed(add_second(add_road(scene, play, metric), play, second, second_name, metric), theme)
 
 
 def _meeting_end(play: Play) -> float:
@@ -114,9 +131,8 @@ def _hit(play: Play) -> Tube:
     return Tube("batted ball", path, style.PATH_RADIUS, style.BATTED_BALL)
 
 
-def _window(play: Play, tolerance: float) -> Tube:
+def _window(play: Play, found: Window) -> Tube:
     """The contact window: the stretch of the pitch line on which barrel and line stay together."""
-    found = window(contact_map(play.plays), tolerance)
     ends = PLATE_FRONT_Y + np.array([[found.to_depth[0], found.from_depth[0]]])
     first, last = time_at_y(play.plays.pitch, ends)[0]
     line = floats(play.pitch_at(np.linspace(first, last, WINDOW_POINTS))) if found.length[0] > 0 else NOTHING
@@ -131,6 +147,17 @@ def _marks(play: Play) -> tuple[Marks, Marks]:
         Marks("pitch marks", floats(pitched), style.MARK_RADIUS, style.PITCH_LINE),
         Marks("hit marks", floats(play.ball_at(since)), style.MARK_RADIUS, style.BATTED_BALL),
     )
+
+
+def _drops(play: Play) -> Mesh:
+    """Lines from the ground to the last marks of the pitch and to the meeting: how high, and over what."""
+    met = _meeting_end(play)
+    places = play.pitch_at(np.append(np.arange(0.0, met, style.MARK_INTERVAL), play.closest_time))
+    near = places[(places[:, 1] < DROPS_FROM) & (places[:, 2] > 2 * DROP_Z)]
+    lines = [bar(foot, top, DROP_WIDTH) for foot, top in zip(near * [1, 1, 0] + [0, 0, DROP_Z], near, strict=True)]
+    feet = [disc(place[:2], DROP_FOOT, DROP_Z, sides=12) for place in near]
+    return props.mesh("drop lines", joined([*lines, *feet]), style.INK, opacity=style.DROP_OPACITY, smooth=False,
+                      lit=False)  # fmt: skip
 
 
 def _dimension(play: Play, metric: bool) -> tuple[tuple[Tube, ...], tuple[Label, ...]]:

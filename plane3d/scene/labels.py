@@ -9,27 +9,34 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plane3d.scene.parts import Camera, Label
+from plane3d.scene.style import THEMES
 from plane3d.scene.view import project
 
 TEXT_SHARE, TEXT_LEAST = 1 / 42, 12  # of the picture's shorter side, and the least, pixels
 MARGIN = 4  # pixels from the edge and between words
-PAPER = (255, 255, 255, 217)
 # Where a word may stand: across (left, middle, right of its point) and down (in heights), in order of preference.
-PLACES = sorted(product((1, -1, 0), (-0.6, 0.6, -1.6, 1.6, -2.6, 2.6, -3.6, 3.6)), key=lambda p: (abs(p[1]), -p[0]))
+DOWN = (-0.6, 0.6, -1.6, 1.6, -2.6, 2.6, -3.6, 3.6)
+PLACES: list[tuple[float, float]] = sorted(product((1, -1, 0), DOWN), key=lambda p: (abs(p[1]), -p[0]))
+PLACES += sorted(product((2, -2, 3.5, -3.5, 5, -5, 0), (*DOWN, -5, 5, -6.5, 6.5)), key=lambda p: abs(p[0]) + abs(p[1]))
 
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 
-def write_labels(image: NDArray[np.uint8], labels: Sequence[Label], camera: Camera) -> NDArray[np.uint8]:
-    """The picture (h, w, 3) with its words."""
-    from PIL import Image, ImageDraw, ImageFont  # here, because only pictures need it
+def write_labels(
+    image: NDArray[np.uint8], labels: Sequence[Label], camera: Camera, theme: str = "light",
+    covered: Sequence[Box] = (),
+) -> NDArray[np.uint8]:  # fmt: skip
+    """The picture (h, w, 3) with its words, on the paper of a theme; ``covered`` boxes are kept free of them."""
+    from PIL import Image, ImageColor, ImageDraw, ImageFont  # here, because only pictures need it
 
     size = (image.shape[1], image.shape[0])
     height = max(TEXT_LEAST, round(min(size) * TEXT_SHARE))
     font = ImageFont.load_default(size=height)
+    look = THEMES[theme]
+    paper = (*ImageColor.getrgb(look.paper), round(255 * look.paper_opacity))
     canvas = Image.fromarray(image).convert("RGB")
     draw = ImageDraw.Draw(canvas, "RGBA")
-    taken: list[Box] = []
+    taken = list(covered)
     for label in labels:
         at, before = project(camera, size, np.array([label.position]))
         x, y = at[0]
@@ -40,7 +47,7 @@ def write_labels(image: NDArray[np.uint8], labels: Sequence[Label], camera: Came
         taken.append(box)
         near = (min(max(x, box[0]), box[2]), min(max(y, box[1]), box[3]))
         draw.line([(x, y), near], fill=label.color, width=max(1, height // 12))
-        draw.rounded_rectangle(box, radius=height / 4, fill=PAPER)
+        draw.rounded_rectangle(box, radius=height / 4, fill=paper)
         middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
         draw.text(middle, label.text, font=font, fill=label.color, anchor="mm")
     return np.asarray(canvas)
@@ -49,9 +56,9 @@ def write_labels(image: NDArray[np.uint8], labels: Sequence[Label], camera: Came
 def _place(at: tuple[float, float], box: tuple[float, float], size: tuple[int, int], taken: list[Box]) -> Box:
     """The first place free of other words, or else the one that covers least of them."""
 
-    def stand(place: tuple[int, float]) -> Box:
+    def stand(place: tuple[float, float]) -> Box:
         across, down = place
-        left = at[0] + (-box[0] / 2 if across == 0 else box[1] if across > 0 else -box[1] - box[0])
+        left = at[0] + across * box[1] - (box[0] / 2 if across == 0 else 0.0 if across > 0 else box[0])
         left = min(max(left, MARGIN), size[0] - box[0] - MARGIN)
         top = min(max(at[1] + (down - 0.5) * box[1], MARGIN), size[1] - box[1] - MARGIN)
         return left, top, left + box[0], top + box[1]

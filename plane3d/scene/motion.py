@@ -4,7 +4,9 @@ from __future__ import annotations
 
 import numpy as np
 
+from plane3d.constants import PLATE_FRONT_Y
 from plane3d.frames import Array, cross, dot, norm, unit
+from plane3d.physics.pitch import time_at_y
 from plane3d.play import Play
 from plane3d.scene.parts import Motion
 from plane3d.scene.shapes import floats
@@ -29,7 +31,14 @@ def motion(play: Play) -> Motion:
         ball_rotation=floats(_ball_turns(play, t)),
         contact_time=play.contact_time,
         closest_time=play.closest_time,
+        decision_time=decision_time(play),
     )
+
+
+def decision_time(play: Play) -> float:
+    """s, the latest moment a swing can start that meets this pitch over the plate's front edge, as `studies.tunnel`."""
+    due = float(time_at_y(play.plays.pitch, np.array([PLATE_FRONT_Y]))[0, 0])
+    return max(due - float(play.plays.swing.duration[0]), 0.0)
 
 
 def last_time(play: Play) -> float:

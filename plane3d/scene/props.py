@@ -1,7 +1,11 @@
-"""The things on the field that do not depend on the swing: ground, plate, zone, bat, ball; each made once and kept."""
+"""The things on the field that do not depend on the swing: ground, plate, zone, bat, ball and their shadows.
+
+Each is made once and kept.
+"""
 
 from __future__ import annotations
 
+import itertools
 from functools import lru_cache
 
 import numpy as np
@@ -15,7 +19,7 @@ from plane3d.constants import (
     ZONE_BOTTOM_SHARE,
     ZONE_TOP_SHARE,
 )
-from plane3d.frames import Array
+from plane3d.frames import Array, Y, Z
 from plane3d.physics.bat import Bat
 from plane3d.scene import style
 from plane3d.scene.parts import Mesh
@@ -23,6 +27,8 @@ from plane3d.scene.shapes import (
     Shape,
     bar,
     disc,
+    faded_disc,
+    faded_strip,
     floats,
     indices,
     joined,
@@ -36,7 +42,13 @@ from plane3d.scene.shapes import (
 INCHES = 0.0254
 # Layers a few millimetres apart, the plate's top at zero: nothing flickers, nothing is visibly raised.
 GRASS_Z, DIRT_Z, CHALK_Z = -0.018, -0.012, -0.006
-GRASS_REACH = 90.0  # m
+GRASS_REACH, GRASS_SIDES = 96.0, 48  # m
+STRIPE = 4.0  # m, width of a mowing stripe
+HAZE = ((30.0, 0.0), (52.0, 0.45), (74.0, 0.85), (GRASS_REACH + STRIPE, 1.0))  # m from the plate, share
+HAZE_Z = 0.05
+# Shadows lie over everything flat, each on a level of its own, so that they cannot flicker where they cross.
+SHADOW_Z = {"figure": 0.003, "bat": 0.004, "ball": 0.005}
+SHADOW_RIM = 0.03  # m
 CHALK = 3 * INCHES  # width of a line; common practice, no source
 LINE_LENGTH = 60.0  # m of foul line drawn
 # Shares of the base length; 13 ft and 9 ft round at 90 ft (rule-book diagram, from memory), path own choice
@@ -59,13 +71,29 @@ def ground(base: float, rubber: float) -> tuple[Mesh, ...]:
 
     base, rubber : m, base length and pitching distance
     """
+    plain, cut = _grass()
+    haze, share = faded_disc(HAZE)
     return (
-        mesh("grass", disc((0.0, 0.25 * base), GRASS_REACH, GRASS_Z), style.GRASS, smooth=False),
+        mesh("grass", plain, style.GRASS, smooth=False),
+        mesh("grass, cut the other way", cut, style.GRASS_CUT, smooth=False),
         mesh("dirt", _dirt(base, rubber), style.DIRT, smooth=False),
         mesh("chalk lines", _chalk(), style.CHALK, smooth=False),
         mesh("home plate", slab(plate_corners(), GRASS_Z, 0.0), style.PLATE, smooth=False),
         mesh("bases", _bases(base, rubber), style.PLATE, smooth=False),
-    )
+        mesh("haze", (haze[0] + HAZE_Z * Z, haze[1]), style.HAZE, opacity=style.HAZE_OPACITY,
+             smooth=False, lit=False, fade=floats(share)),
+    )  # fmt: skip
+
+
+def _grass() -> tuple[Shape, Shape]:
+    """Grass in mowing stripes round the plate, by which distance is seen: one way of cutting, the other.
+
+    Made of small pieces: one that reaches from behind the viewer to the horizon is drawn wrongly by some renderers.
+    """
+    edges = np.arange(0.0, GRASS_REACH + STRIPE, STRIPE)
+    rings = [faded_disc([(a, 1.0), (b, 1.0)], GRASS_SIDES)[0] for a, b in itertools.pairwise(edges)]
+    lowered = [(points + GRASS_Z * Z, triangles) for points, triangles in rings]
+    return joined(lowered[::2]), joined(lowered[1::2])
 
 
 def plate_corners() -> Array:
@@ -122,7 +150,7 @@ def strike_zone(hitter_height: float) -> tuple[Mesh, ...]:
 
 
 def bat(model: Bat) -> tuple[Mesh, ...]:
-    """The bat in its own frame: grip, barrel, and a ring at the sweet spot."""
+    """The bat in its own frame: grip, barrel, a ring at the sweet spot; and its shadow."""
     return _bat(model.station.tobytes(), model.radius.tobytes(), model.grip_end, model.sweet_spot)
 
 
@@ -139,13 +167,24 @@ def _bat(station_bytes: bytes, radius_bytes: bytes, grip_end: float, sweet_spot:
         mesh("bat barrel", revolved(along[rest], reach[rest]), style.WOOD, moves_with="bat"),
         mesh("sweet spot", revolved(band, np.interp(band, station, radius) + BAND_RISE), style.BARREL_PATH,
              moves_with="bat"),
+        _shadow("bat", *faded_strip(even, np.interp(even, station, radius), SHADOW_RIM)),
     )  # fmt: skip
+
+
+def _shadow(body: str, shape: Shape, share: Array) -> Mesh:
+    """A shadow in its own frame: y is up."""
+    points, triangles = shape
+    lifted = points + SHADOW_Z[body] * Y
+    return mesh(f"{body} shadow", (lifted, triangles), style.SHADOW, opacity=style.SHADOW_OPACITY,
+                moves_with=f"{body} shadow", smooth=False, lit=False, fade=floats(share))  # fmt: skip
 
 
 @lru_cache(maxsize=8)
 def ball(radius: float) -> tuple[Mesh, ...]:
-    """The ball in its own frame, and its seam, by which its turning is seen."""
+    """The ball in its own frame, its seam, by which its turning is seen, and its shadow."""
+    (flat, triangles), share = faded_disc([(0.0, 1.0), (0.6 * radius, 1.0), (radius + SHADOW_RIM, 0.0)], sides=24)
     return (
         mesh("ball", sphere(radius), style.BALL, moves_with="ball"),
         mesh("seam", seam(radius), style.SEAM, moves_with="ball"),
+        _shadow("ball", (flat[:, [0, 2, 1]], triangles), share),
     )

@@ -7,9 +7,11 @@ programs that draw anyway; `picture_apart` draws in a process of its own and tur
 from __future__ import annotations
 
 import io
+import itertools
 import pickle
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -17,15 +19,18 @@ import numpy as np
 from numpy.typing import NDArray
 
 from plane3d.errors import Plane3dError
-from plane3d.frames import Array, cross, norm
+from plane3d.frames import Array, cross, norm, unit
 from plane3d.scene import style
 from plane3d.scene.labels import write_labels
 from plane3d.scene.parts import Camera, Label, Light, Marks, Mesh, Motion, Scene, Tube
-from plane3d.scene.view import opening
+from plane3d.scene.view import opening, project
 
 Picture = NDArray[np.uint8]
 SIZE = (1280, 720)
 TUBE_SIDES = 16
+SLICES = 24  # of a body, when words have to be kept off it
+SHADOW = " shadow"
+UNSEEN = 0.001  # an opacity that changes no pixel
 PATIENCE = 120.0  # s a drawing process may take
 PACKAGES = "libegl1 libgl1-mesa-dri"
 
@@ -57,21 +62,47 @@ def picture(scene: Scene, view: str | None = None, t: float | None = None, size:
         plotter.set_background(scene.background[0], top=scene.background[1])
         for light in scene.lights:
             plotter.add_light(_light(pyvista, light))
-        parts: list[Mesh | Tube | Marks] = [*scene.meshes, *scene.tubes, *scene.marks]
-        for part in sorted(parts, key=lambda part: part.opacity < 1.0):
-            if _belongs(part, view):
-                _add(pyvista, plotter, part, scene.motion, time)
+        for part in _in_order(scene, view):
+            _add(pyvista, plotter, part, scene, time)
         _stand(plotter, camera, size[0] / size[1])
         plotter.enable_anti_aliasing("ssaa")
         image = plotter.screenshot(return_img=True)[..., :3]
     finally:
         plotter.close()
-    return write_labels(image, [label for label in scene.labels if _belongs(label, view)], camera)
+    labels = [label for label in scene.labels if _belongs(label, view)]
+    return write_labels(image, labels, camera, scene.theme, covered(scene, camera, time, size))
+
+
+def covered(scene: Scene, camera: Camera, t: float, size: tuple[int, int]) -> list[tuple[float, float, float, float]]:
+    """Boxes (left, top, right, bottom), pixels, that together cover bat and ball at time t, slice by slice."""
+    boxes = []
+    for mesh in scene.meshes:
+        motion, body = scene.moving(mesh.moves_with)
+        if body not in ("bat", "ball"):
+            continue
+        pixels, before = project(camera, size, pose(motion, body, t, mesh.points))
+        along = mesh.points[:, 2]
+        slices = np.linspace(along.min(), along.max() + 1e-6, SLICES + 1)
+        for low, high in itertools.pairwise(slices):
+            part = pixels[(along >= low - (slices[1] - slices[0])) & (along <= high) & before]
+            if len(part):
+                boxes.append((*part.min(axis=0).tolist(), *part.max(axis=0).tolist()))
+    return boxes
+
+
+def _in_order(scene: Scene, view: str) -> list[Mesh | Tube | Marks]:
+    """The parts this view shows, as the page draws them: solid ones, see-through ones, and last those seen as one body,
+    first only how far away they are and then their colour, so that nothing shows through but what is behind them."""
+    meshes = [mesh for mesh in scene.meshes if not mesh.group or mesh.group in scene.shown]
+    body = [mesh for mesh in meshes if mesh.between and _belongs(mesh, view)]
+    parts: list[Mesh | Tube | Marks] = [*(m for m in meshes if not m.between), *scene.tubes, *scene.marks]
+    rest = sorted((part for part in parts if _belongs(part, view)), key=lambda part: part.opacity < 1.0)
+    return [*rest, *(replace(part, opacity=UNSEEN) for part in body), *body]
 
 
 def _belongs(part: Mesh | Tube | Marks | Label, view: str) -> bool:
     """Some parts are for certain views only."""
-    return isinstance(part, Mesh) or not part.views or view in part.views
+    return not part.views or view in part.views
 
 
 def _light(pyvista: Any, light: Light) -> Any:
@@ -83,24 +114,32 @@ def _light(pyvista: Any, light: Light) -> Any:
     return lamp
 
 
-def _add(pyvista: Any, plotter: Any, part: Mesh | Tube | Marks, motion: Motion, t: float) -> None:
-    surface = _surface(pyvista, part, motion, t)
+def _add(pyvista: Any, plotter: Any, part: Mesh | Tube | Marks, scene: Scene, t: float) -> None:
+    surface = _surface(pyvista, part, scene, t)
     if surface is None or not surface.n_points:
         return
     smooth = part.smooth if isinstance(part, Mesh) else True
     lit = part.lit if isinstance(part, Mesh) else True
-    # A see-through tube shows its near side only; both sides would blend in stripes.
-    culling = "back" if isinstance(part, Tube) and part.opacity < 1.0 else None
-    plotter.add_mesh(
-        surface, color=part.color, opacity=part.opacity, smooth_shading=smooth, lighting=lit, culling=culling
-    )
+    looks: dict[str, Any] = {"smooth_shading": smooth, "lighting": lit}
+    if isinstance(part, Mesh) and len(part.fade):
+        shade = np.round(255 * part.opacity * part.fade).astype(np.uint8)
+        color = [np.full(len(shade), int(part.color[i : i + 2], 16), np.uint8) for i in (1, 3, 5)]
+        actor = plotter.add_mesh(surface, scalars=np.column_stack([*color, shade]), rgb=True, **looks)
+    else:
+        # A see-through tube shows its near side only; both sides would blend in stripes.
+        culling = "back" if isinstance(part, Tube) and part.opacity < 1.0 else None
+        actor = plotter.add_mesh(surface, color=part.color, opacity=part.opacity, culling=culling, **looks)
+    actor.ForceOpaqueOn()  # drawn in the order given
 
 
-def _surface(pyvista: Any, part: Mesh | Tube | Marks, motion: Motion, t: float) -> Any:
+def _surface(pyvista: Any, part: Mesh | Tube | Marks, scene: Scene, t: float) -> Any:
     if len(part.points) == 0:
         return None
     if isinstance(part, Mesh):
-        points = pose(motion, part.moves_with, t, part.points) if part.moves_with else part.points
+        motion, body = scene.moving(part.moves_with)
+        points = pose(motion, body, t, part.points) if body else part.points
+        if part.between:
+            points = limb(motion, part.between, t, points)
         return pyvista.PolyData.from_regular_faces(points, part.triangles)
     if isinstance(part, Marks):
         ball = pyvista.Sphere(radius=part.radius, theta_resolution=16, phi_resolution=16)
@@ -130,7 +169,12 @@ def dashes(line: Array, radius: float) -> list[Array]:
 
 
 def pose(motion: Motion, body: str, t: float, points: Array) -> Array:
-    """Points (n, 3) from a body's own frame to the field frame at time t (s), between the two samples around it."""
+    """Points (n, 3) from a body's own frame to the field frame at time t (s), between the two samples around it.
+
+    body : "bat", "ball", or the shadow of either
+    """
+    if body.endswith(SHADOW):
+        return _under(motion, body.removesuffix(SHADOW), t, points)
     position, rotation = getattr(motion, f"{body}_position"), getattr(motion, f"{body}_rotation")
     high = int(np.clip(np.searchsorted(motion.times, t), 1, len(motion.times) - 1))
     start, end = motion.times[high - 1], motion.times[high]
@@ -140,6 +184,24 @@ def pose(motion: Motion, body: str, t: float, points: Array) -> Array:
     v = np.broadcast_to(turn[1:], points.shape)
     doubled = 2.0 * cross(v, points)
     return points + turn[0] * doubled + cross(v, doubled) + there
+
+
+def _under(motion: Motion, body: str, t: float, points: Array) -> Array:
+    """Points of a shadow on the ground, see `Mesh`."""
+    foot, tip = pose(motion, body, t, np.array([[0.0, 0.0, 0.0], [0.0, 0.0, 1.0]])) * [1.0, 1.0, 0.0]
+    along = np.array([0.0, 1.0, 0.0]) if body == "ball" else tip - foot
+    up = np.array([0.0, 0.0, 1.0])
+    return foot + points @ np.stack([unit(cross(up, along)), up, along])
+
+
+def limb(motion: Motion, between: tuple[int, ...], t: float, points: Array) -> Array:
+    """Points (n, 3) of a limb from its own frame, whose +z runs between two joints, to the field frame at time t."""
+    start, end = (
+        np.array([np.interp(t, motion.joint_times, motion.joints[:, joint, k]) for k in range(3)]) for joint in between
+    )
+    along = unit(end - start)
+    side = unit(cross(along, np.array([0.0, 0.0, 1.0]) if abs(along[2]) < 0.9 else np.array([1.0, 0.0, 0.0])))
+    return start + points @ np.stack([side, cross(along, side), along])
 
 
 def _between(a: Array, b: Array, share: float) -> Array:

@@ -13,7 +13,6 @@ from plane3d.physics.pitch import time_at_y
 from plane3d.play import CATCHER_Y, Play
 from plane3d.report import show
 from plane3d.scene import style
-from plane3d.scene.motion import decision_time
 from plane3d.scene.parts import Label, Marks, Scene, Tube
 from plane3d.scene.shapes import floats
 from plane3d.studies.tunnel import tunnel
@@ -31,8 +30,8 @@ def add_second(scene: Scene, play: Play, second: Flight | None, name: str = "", 
     name : what it is called; metric : whether the figure is in cm
     """
     line, marks = NOTHING, NOTHING
-    decision = floats(play.pitch_at(np.array([decision_time(play)])))
-    labels = (_label("decision", DECISION, decision[0]),)
+    decision = floats(play.pitch_at(np.array([scene.motion.decision_time or 0.0])))
+    labels: tuple[Label, ...] = (_label("decision", DECISION, decision[0]),)
     if second is not None:
         end = float(time_at_y(second, np.array([CATCHER_Y]))[0, 0])
         line = floats(second.at(np.linspace(0.0, end, POINTS)[None])[0])

@@ -107,6 +107,43 @@ def seam(radius: float, steps: int = 160, sides: int = 6) -> Shape:
     return rings.reshape(-1, 3), np.concatenate([np.stack([near, across, on], 1), np.stack([near, beside, across], 1)])
 
 
+def capsule(length: float, start: float, end: float, sides: int = 12, rows: int = 5) -> Shape:
+    """A limb along +z from 0 to ``length`` with round ends of radius ``start`` and ``end``, m."""
+    turn = np.linspace(0.0, np.pi / 2, rows)
+    station = np.concatenate([-start * np.cos(turn), length + end * np.sin(turn)])
+    return revolved(station, np.concatenate([start * np.sin(turn), end * np.cos(turn)]), sides)
+
+
+def faded_disc(rings: Sequence[tuple[float, float]], sides: int = 48) -> tuple[Shape, Array]:
+    """A flat round about the origin, facing up, and its share of opacity at each point.
+
+    rings : (radius m, share), outward
+    """
+    turn = np.arange(sides) * (2 * np.pi / sides)
+    circle = np.stack([np.cos(turn), np.sin(turn), 0 * turn], axis=-1)
+    radius, share = np.array(rings).T
+    a, b = _ring_steps(len(rings), sides)
+    faces = np.concatenate([np.stack([a, a + sides, b], 1), np.stack([b, a + sides, b + sides], 1)])
+    return ((circle * radius[:, None, None]).reshape(-1, 3), faces), np.repeat(share, sides)
+
+
+def faded_strip(station: Array, radius: Array, rim: float) -> tuple[Shape, Array]:
+    """The shadow of a body of revolution about +z: flat in x and z, clear from ``rim`` (m) outside its outline.
+
+    station, radius : as for `revolved`. Returns the shape and its share of opacity at each point.
+    """
+    along = np.concatenate([[station[0] - rim], station, [station[-1] + rim]])
+    wide = np.concatenate([radius[:1], radius, radius[-1:]])
+    across = np.stack([-wide - rim, -0.5 * wide, 0.5 * wide, wide + rim], axis=-1)
+    points = np.stack([across, 0 * across, np.broadcast_to(along[:, None], across.shape)], axis=-1)
+    share = np.zeros(across.shape)
+    share[1:-1, 1:-1] = 1.0
+    i, k = (v.ravel() for v in np.meshgrid(np.arange(len(along) - 1), np.arange(3), indexing="ij"))
+    a = 4 * i + k
+    return (points.reshape(-1, 3), np.concatenate([np.stack([a, a + 4, a + 1], 1),
+                                                   np.stack([a + 1, a + 4, a + 5], 1)])), share.ravel()  # fmt: skip
+
+
 def polygon(corners: ArrayLike, height: float) -> Shape:
     """A flat convex polygon facing up. corners : (k, 2) m, counter-clockwise from above; height : m."""
     flat = np.asarray(corners, dtype=float)

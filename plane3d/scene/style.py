@@ -6,6 +6,8 @@ by a label.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 from plane3d.scene.parts import Light
 
 # By meaning (Okabe-Ito)
@@ -19,6 +21,7 @@ STRIKE_ZONE = "#0072B2"
 # Things
 INK = "#222222"
 GRASS = "#c5d2b2"
+GRASS_CUT = "#bfcdaa"  # the other mowing stripe
 DIRT = "#dccbb0"
 CHALK = "#ffffff"
 PLATE = "#ffffff"
@@ -26,7 +29,36 @@ WOOD = "#cfa36b"
 GRIP = "#55504a"
 BALL = "#ffffff"
 SEAM = "#a83228"
+FIGURE = "#8d949b"
+SHADOW = "#1c1712"
+HAZE = "#d2dfe8"
 BACKGROUND = ("#e6edf2", "#bcd2e3")  # bottom, top
+PAPER = "#ffffff"  # behind words
+
+
+@dataclass(frozen=True)
+class Theme:
+    """Colours of what has no meaning of its own. Colours by meaning are the same in every theme.
+
+    repaint : the colour a thing has here, by the one it has in the light theme; the same where it is not named
+    background : bottom and top; paper, paper_opacity : behind words
+    """
+
+    repaint: dict[str, str]
+    background: tuple[str, str]
+    paper: str
+    paper_opacity: float = 0.85
+
+
+THEMES = {
+    "light": Theme({}, BACKGROUND, PAPER),
+    "dark": Theme(
+        {INK: "#f1f3f5", GRASS: "#2c3b2f", GRASS_CUT: "#304134", DIRT: "#4b4238", HAZE: "#232d37", GRIP: "#8b8479",
+         SHADOW: "#000000"},
+        ("#28323c", "#10161d"),
+        "#14191e",
+    ),
+}  # fmt: skip
 
 # Sizes, m
 PATH_RADIUS = 0.008
@@ -37,7 +69,11 @@ DIMENSION_RADIUS = 0.0035
 ZONE_EDGE = 0.007
 
 WINDOW_OPACITY = 0.65
-ZONE_OPACITY = 0.45
+ZONE_OPACITY = 0.6
+FIGURE_OPACITY = 0.42
+SHADOW_OPACITY = 0.42
+HAZE_OPACITY = 0.9
+DROP_OPACITY = 0.35
 
 MARK_INTERVAL = 0.025  # s between the marks on a ball's path
 

@@ -154,7 +154,7 @@ def test_poses_between_samples_follow_the_play(hit: Play, t: float) -> None:
 
 
 def test_a_picture_before_contact_shows_the_ball_on_its_way(hit: Play) -> None:
-    scene = describe(hit)
+    scene = without(describe(hit))
     early, late = (picture(scene, "side", t, SIZE) for t in (hit.contact_time - 0.03, hit.contact_time))
     assert 0.003 < changed_share(early, late) < 0.03
 

@@ -39,7 +39,7 @@ def test_bat_has_the_volume_of_its_profile_and_of_the_library_revolution(bat) ->
 
 def test_bat_mesh_lies_on_the_profile_that_meets_the_ball() -> None:
     for mesh in props.bat(METAL):
-        if mesh.name == "sweet spot":
+        if mesh.name == "sweet spot" or mesh.moves_with != "bat":
             continue
         points = mesh.points.astype(float)
         out = np.hypot(points[:, 0], points[:, 1])
