@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from plane3d.errors import Mistake
-from plane3d.quantities import Quantity, all_choices, all_quantities, known_keys
+from plane3d.quantities import Quantity, all_choices, all_quantities
 from plane3d.toml_text import KeyLines, value_text
 
 TEXTS = {
@@ -15,7 +15,6 @@ TEXTS = {
     "title": "must be one line of text, at most 120 characters",
     "question": "must be text, at most 1000 characters",
     "notice": "must be text, at most 1000 characters",
-    "scenarios": "must be a list of scenario file names",
 }
 
 
@@ -49,24 +48,29 @@ def number_text(quantity: Quantity) -> str:
     return f"must be a number from {quantity.low:g} to {quantity.high:g} {quantity.unit}"
 
 
-def explain(errors: Iterable[Mapping[str, Any]], lines: KeyLines, top: Iterable[str]) -> list[Mistake]:
+def explain(
+    errors: Iterable[Mapping[str, Any]], lines: KeyLines, texts: Mapping[str, str], known: Iterable[str]
+) -> list[Mistake]:
     """One sentence for each error of a validation, in the order of the lines.
 
     errors : as pydantic lists them (``loc``, ``type``, ``input``)
     lines : where each key stands
-    top : the keys that may stand outside the tables
+    texts : what keys other than quantities and choices must be
+    known : every key there is
     """
-    known = [*top, *known_keys()]
+    known = list(known)
     found = []
     for error in errors:
+        place = ".".join(map(str, error["loc"]))  # counts the tables of a list
         key = ".".join(part for part in error["loc"] if isinstance(part, str))
-        found.append(Mistake(lines.where(key), key, _sentence(key, error["type"], error["input"], known)))
-    return sorted(found, key=lambda mistake: lines.line(mistake.key))
+        sentence = _sentence(key, error["type"], error["input"], texts, known)
+        found.append((lines.line(place), Mistake(lines.where(place), key, sentence)))
+    return [mistake for _, mistake in sorted(found, key=lambda pair: pair[0])]
 
 
-def _sentence(key: str, kind: str, value: Any, known: list[str]) -> str:
+def _sentence(key: str, kind: str, value: Any, texts: Mapping[str, str], known: list[str]) -> str:
     if kind == "missing":
-        return f"is missing; it {TEXTS[key]}"
+        return f"is missing; it {texts[key]}"
     given = given_text(value)
     if kind == "extra_forbidden":
         return f"= {given} is not a known key" + (suggestion(key, known) or _keys_beside(key, known))
@@ -76,7 +80,7 @@ def _sentence(key: str, kind: str, value: Any, known: list[str]) -> str:
         words = all_choices()[key]
         allowed = ", ".join(map(value_text, words))
         return f"= {given} must be one of {allowed}" + suggestion(str(value), words)
-    return f"= {given} " + TEXTS.get(key, f"must be a table: write [{key}] on a line of its own")
+    return f"= {given} " + texts.get(key, f"must be a table: write [{key}] on a line of its own")
 
 
 def _keys_beside(key: str, known: list[str]) -> str:

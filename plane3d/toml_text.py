@@ -14,7 +14,7 @@ from plane3d.errors import InputError, Mistake
 MAX_BYTES = 1_000_000
 _PART = r"""(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')"""
 _DOTTED = rf"({_PART}(?:\s*\.\s*{_PART})*)"
-_TABLE = re.compile(rf"\s*\[\[?\s*{_DOTTED}\s*\]")
+_TABLE = re.compile(rf"\s*(\[\[?)\s*{_DOTTED}\s*\]")
 _KEY = re.compile(rf"\s*{_DOTTED}\s*=(.*)")
 
 
@@ -56,23 +56,40 @@ def parse(text: str, name: str) -> dict[str, Any]:
 
 
 class KeyLines:
-    """Where each key of a TOML text stands; ``name`` stands for the file."""
+    """Where each key of a TOML text stands; ``name`` stands for the file.
+
+    Tables of a list (``[[step]]``) are counted from 0: the second step's question is ``step.1.question``.
+    """
 
     def __init__(self, text: str, name: str):
         self.name = name
         self._lines: dict[str, int] = {}
+        self._counted: dict[str, int] = {}
         table = ""
         closing = ""  # the quotes that end the multi-line string we are in
         for number, line in enumerate(text.split("\n"), start=1):
             if closing:
                 closing = "" if closing in line else closing
             elif found := _TABLE.match(line):
-                table = _plain(found.group(1))
+                table = self._counted_name(_plain(found.group(2)), found.group(1) == "[[")
                 self._lines.setdefault(table, number)
             elif found := _KEY.match(line):
                 key = _plain(found.group(1))
                 self._lines.setdefault(f"{table}.{key}" if table else key, number)
                 closing = next((q for q in ('"""', "'''") if found.group(2).count(q) % 2), "")
+
+    def _counted_name(self, table: str, listed: bool) -> str:
+        """A table's name with the numbers of the lists it stands in; a listed table opens the next one."""
+        name = ""
+        *outer, last = table.split(".")
+        for part in outer:
+            name = f"{name}.{part}".lstrip(".")
+            name += f".{self._counted[name]}" if name in self._counted else ""
+        name = f"{name}.{last}".lstrip(".")
+        if not listed:
+            return name
+        self._counted[name] = self._counted.get(name, -1) + 1
+        return f"{name}.{self._counted[name]}"
 
     def line(self, key: str) -> int:
         """Line of a dotted key, else of the table it belongs to, else 1."""

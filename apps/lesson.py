@@ -1,0 +1,290 @@
+"""Lesson mode: one step after the other, the question first and the answer on a key; ``/lesson`` in the browser.
+
+What would give the answer away is not sent before it is revealed: neither the scene of the hit nor a word of it.
+"""
+
+from __future__ import annotations
+
+import logging
+from collections.abc import Hashable, Mapping
+from dataclasses import asdict
+from itertools import groupby
+from pathlib import Path
+from typing import Any, ClassVar
+
+import panel as pn
+import param
+from panel.custom import JSComponent
+
+from apps.browser_files import BROWSER, import_map, script, styles
+from apps.controls import Controls
+from apps.documents import documents_folder
+from apps.result import mistake
+from apps.second_pitch import second_pitch
+from apps.stage import Stage
+from plane3d.answers import Answer, answer
+from plane3d.errors import Plane3dError
+from plane3d.lesson import Lesson, Step, is_lesson, load_lesson, scenarios_folder
+from plane3d.play import play
+from plane3d.report import sentence
+from plane3d.scenario import loads
+from plane3d.scene.before import before_contact
+from plane3d.scene.describe import describe
+from plane3d.scene.parts import Scene
+from plane3d.scene.strip import LOOKS, describe_strip
+
+REPLAY = 0.05  # s before contact from which a revealed answer plays
+QUIET_STAGE = [".views, .bar { display: var(--stage-bars, none); } .stage-root.stage-root { font-size: var(--size); }"]
+WORDS = {"fault": "This step cannot be shown because of a fault in plane3d; its terminal says more."}
+
+_log = logging.getLogger(__name__)
+
+
+def lessons(path: Path | None = None) -> dict[str, Path]:
+    """Files of the lessons to choose from, by name: the given file first, if it is one, then those of plane3d."""
+    own = [path] if path is not None and path.is_file() and is_lesson(path) else []
+    theirs = sorted(p for p in scenarios_folder().glob("*.toml") if is_lesson(p))
+    return {p.stem: p for p in own} | {p.stem: p for p in theirs if p.stem not in {o.stem for o in own}}
+
+
+def create_lesson(path: Path | None = None) -> pn.Template:
+    """Lesson mode for one session, sharing nothing with any other; the address says which lesson and step."""
+    pn.extension("vtk")
+    asked = {name: values[0].decode(errors="replace") for name, values in pn.state.session_args.items() if values}
+    return LessonPage(path, asked).template()
+
+
+class LessonPanel(JSComponent):
+    """Question, choices, tally, countdown and answer; the Python end of ``browser/lesson.js``.
+
+    Parameters
+    ----------
+    actions : what to call for each message of the browser, by name: ``show`` with the step, whether it is revealed
+        and whether that may move; ``view`` with the present view; ``play`` with whether the stage runs; ``paint``
+        with a theme
+    """
+
+    state = param.Dict(default={}, doc="What is shown; see `LessonPage`.")
+
+    _esm = BROWSER / "lesson.js"
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("columns", "lesson_tally", "lesson_parts")
+    _stylesheets: ClassVar[list[str]] = styles("common", "lesson")
+
+    def __init__(self, actions: dict[str, Any], **params: Any):
+        super().__init__(**params)
+        self._actions = actions
+        self.on_msg(lambda event: self._actions[event.data["do"]](*event.data["with"]))
+
+
+class LessonPage:
+    """One session of lesson mode.
+
+    Parameters
+    ----------
+    path : lesson to start with; without one, or with a scenario, the viewer chooses
+    asked : what the address asks for: ``lesson`` by name, and ``step`` counted from 1
+    """
+
+    def __init__(self, path: Path | None = None, asked: Mapping[str, str] | None = None):
+        asked = asked or {}
+        self._lesson: Lesson | None = None
+        self._name, self._theme, self._view = "", "light", "catcher"
+        self._place, self._revealed = 0, False
+        self._scenario = loads('format = 1\ntitle = "Plain"')
+        self._played = play(self._scenario.to_inputs())
+        self.stage = Stage(self._scene(), sizing_mode="stretch_both", margin=0, stylesheets=QUIET_STAGE)
+        self.controls = Controls(self._change, sizing_mode="stretch_width")
+        self.controls.show(self._scenario, self._scenario, False)
+        self.panel = LessonPanel(
+            {"show": self._show, "view": self._turn, "play": self._run, "paint": self._paint},
+            sizing_mode="stretch_width",
+            margin=0,
+        )
+        self._open(path, asked)
+
+    def template(self) -> pn.Template:
+        """The document that holds the parts."""
+        page = pn.Template((BROWSER / "lesson.html").read_text(encoding="utf-8"))
+        for name in ("stage", "controls", "panel"):
+            page.add_panel(name, getattr(self, name))
+        page.add_variable("style", "".join(styles("theme", "lesson_page")))
+        page.add_variable("theme", script("theme"))
+        return page
+
+    # --- what the viewer asks ----------------------------------------------------------------------------------------
+
+    def _open(self, path: Path | None, asked: Mapping[str, str]) -> None:
+        """The lesson asked for, or all there are."""
+        found, problem = {}, ""
+        try:
+            found = lessons(path)
+        except Plane3dError as error:
+            found, problem = lessons(), str(error)
+        own = path.stem if path is not None and path.stem in found and found[path.stem] == path else ""
+        name = asked.get("lesson", own)
+        try:
+            self._lesson = load_lesson(found[name]) if name in found else None
+        except Plane3dError as error:
+            problem = str(error)
+        if self._lesson is None:
+            self.panel.state = {"lessons": _shelf(found), "problem": problem}
+            return
+        self._name = name
+        step = asked.get("step", "1")
+        self._show(int(step) - 1 if step.isascii() and step.isdigit() else 0, False, False)
+
+    def _show(self, place: int, revealed: bool, move: bool) -> None:
+        """Go to a step, counted from 0, as a question or with its answer; one past the last is the end."""
+        if self._lesson is None:
+            return
+        self._place = min(max(int(place), 0), len(self._lesson.steps))
+        self._revealed = bool(revealed) and not self._over
+        state = self._frame()
+        if not self._over:
+            step = self._lesson.steps[self._place]
+            self._scenario = step.scenario
+            state |= self._question(step)
+            try:
+                self._draw(step.view)
+                if self._revealed:
+                    state["answer"] = told(answer(step), step)
+            except Plane3dError as error:
+                state["problem"] = mistake(error)
+            except Exception:
+                _log.exception("a step of a lesson failed")
+                state["problem"] = WORDS["fault"]
+            self._point(step.view, move)
+        self.panel.state = state
+
+    def _turn(self, view: str) -> None:
+        """Go on to the next view from the present one, or from the last asked for where the browser knows none."""
+        names = list(self.stage.scene.cameras)
+        self._view = names[(names.index(view if view in names else self._view) + 1) % len(names)]
+        self.stage.look(self._view)
+
+    def _run(self, on: bool) -> None:
+        if on:
+            self.stage.play()
+        else:
+            self.stage.pause()
+
+    def _paint(self, theme: str) -> None:
+        """Draw the stage in the colours of the page, light or dark."""
+        self._theme = "dark" if theme == "dark" else "light"
+        self.stage.show(self._scene(self.stage.scene.camera))
+
+    def _change(self, changes: dict[str, Any], gesture: Hashable = None) -> None:
+        """Sliders moved: the stage follows, and after the answer so does the result in words."""
+        if self._lesson is None or self._over:
+            return
+        start = self._lesson.steps[self._place].scenario
+        wanted = {key: start.given.get(key) if value is None else value for key, value in changes.items()}
+        try:
+            self._scenario = self._scenario.with_values(wanted)
+            self._draw(self._scenario.view.camera)
+            words = sentence(self._played.result)
+        except Plane3dError as error:
+            words = mistake(error)
+        self.controls.show(self._scenario, start, False)
+        told_so = self._revealed and self._scenario.given != start.given
+        self.panel.state = self.panel.state | {"changed": words if told_so else ""}
+
+    # --- what is shown -----------------------------------------------------------------------------------------------
+
+    @property
+    def _over(self) -> bool:
+        return self._lesson is not None and self._place == len(self._lesson.steps)
+
+    def _frame(self) -> dict[str, Any]:
+        """What is shown at every step, the end included."""
+        lesson = self._lesson
+        if lesson is None:
+            return {}
+        return {
+            "name": self._name,
+            "title": lesson.title,
+            "steps": [{"title": step.scenario.title, "choices": len(step.choices)} for step in lesson.steps],
+            "step": self._place,
+            "close": lesson.close,
+            "revealed": self._revealed,
+            "answer": None,
+            "changed": "",
+            "problem": "",
+        }
+
+    def _question(self, step: Step) -> dict[str, Any]:
+        return {
+            "question": step.question,
+            "choices": [choice.says for choice in step.choices],
+            "seconds": step.seconds,
+        }
+
+    def _draw(self, camera: str) -> None:
+        """The scenario in the stage, up to just before contact while the answer is hidden."""
+        self._played = play(self._scenario.to_inputs())
+        self.stage.show(self._scene(camera))
+
+    def _scene(self, camera: str = "catcher") -> Scene:
+        scene = describe(self._played, camera=camera, theme=self._theme, **second_pitch(self._scenario))
+        return scene if self._revealed else before_contact(scene, self._played)
+
+    def _point(self, view: str, move: bool) -> None:
+        """View, clock and sliders of a step; an answer plays through contact if it may move."""
+        if self._lesson is not None:
+            self.controls.show(self._scenario, self._lesson.steps[self._place].scenario, False)
+        self.stage.pause()
+        if not self._revealed:
+            self._view = view
+            self.stage.look(view)
+            self.stage.go(float(self.stage.scene.motion.times[-1]))
+        elif move:
+            self.stage.go(self._played.closest_time - REPLAY)
+            self.stage.play()
+        else:
+            self.stage.go(self._played.closest_time)
+
+
+def _shelf(found: Mapping[str, Path]) -> list[dict[str, Any]]:
+    """The lessons to choose from; one that has become wrong is left out."""
+    shelf = []
+    for name, path in found.items():
+        try:
+            lesson = load_lesson(path)
+        except Plane3dError:
+            continue
+        words = {"title": lesson.title, "notice": lesson.notice, "minutes": lesson.minutes}
+        track = f"lessons/{name}.md"
+        there = (documents_folder() / track).is_file()
+        shelf.append({"name": name, "steps": len(lesson.steps), "track": f"/docs/{track}" if there else "", **words})
+    return shelf
+
+
+def told(found: Answer, step: Step) -> dict[str, Any]:
+    """A step's answer as a message."""
+    return {
+        "right": found.right,
+        "sentence": found.sentence,
+        "columns": list(found.columns),
+        "rows": [[words, *values] for words, values in found.rows],
+        "notice": step.notice,
+        "strip": _runs(found) if step.strip else None,
+    }
+
+
+def _runs(found: Answer) -> dict[str, Any]:
+    """The timing strip in runs of equal outcome, large enough to be read from afar; times in ms, late positive."""
+    strip = describe_strip(found.play, found.reading.timed)
+    first = round(float(strip.timings[0]) * 1e3)
+    runs, at = [], first
+    for kind, columns in groupby(strip.kinds):
+        length = len(list(columns))
+        runs.append({"kind": kind, "from": at - 0.5, "to": at + length - 0.5})
+        at += length
+    kinds = dict.fromkeys(strip.kinds)
+    fair = [(round(r.first * 1e3), round(r.last * 1e3)) for r in strip.ranges if r.name == "fair"]
+    return {
+        "runs": runs,
+        "fair": {"from": fair[0][0], "to": fair[0][1]} if fair else None,
+        "timing": float(strip.timing) * 1e3,
+        "looks": {kind: asdict(look) for kind, look in LOOKS.items() if kind in kinds},
+    }
