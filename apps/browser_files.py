@@ -18,6 +18,11 @@ def styles(*names: str) -> list[str]:
     return [(BROWSER / f"{name}.css").read_text(encoding="utf-8") for name in names]
 
 
+def script(name: str) -> str:
+    """The text of a script that stands in a document itself."""
+    return (BROWSER / f"{name}.js").read_text(encoding="utf-8")
+
+
 def _module_url(name: str) -> str:
     script = (BROWSER / f"{name}.js").read_bytes()
     return "data:text/javascript;base64," + base64.b64encode(script).decode("ascii")

@@ -6,7 +6,8 @@ only a way of showing them.
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
+from dataclasses import asdict
 from typing import Any, ClassVar
 
 import param
@@ -16,45 +17,30 @@ from apps.browser_files import BROWSER, styles
 from plane3d import units
 from plane3d.families import OWN, families
 from plane3d.physics.air import standard_pressure
-from plane3d.quantities import POSE, Quantity, all_choices, choices, known_keys, quantities
+from plane3d.quantities import CHOICE_LABELS, POSE, all_choices, choices, known_keys, quantities
 from plane3d.scenario import Scenario
 
 # Groups in the order of the page: name, keys that stand open, prefixes of the keys that are folded away.
 # A folded key goes to the first group that claims it.
 GROUPS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
     ("Pitch", ("pitch.speed_mph", "pitch.plate_height_in"), ("pitch.", "second_pitch.family")),
-    ("Meeting", ("swing.contact_depth_in", "swing.below_line_in", "swing.timing_ms"), ("swing.along_barrel_in",)),
+    (
+        "Meeting",
+        ("swing.contact_depth_in", "swing.below_line_in", "swing.timing_ms"),
+        ("swing.along_barrel_in", "view.window_in"),
+    ),
     ("Swing", ("swing.bat_speed_mph", "swing.attack_angle_deg", "swing.vertical_bat_angle_deg"), ("swing.",)),
     ("Hitter and bat", (), ("hitter.", "bat.")),
     ("Level, field and weather", (), ("setting.",)),
 )
 ORDER = ("Pitch", "Swing", "Meeting")  # the rest follow
 
-CHOICES = {
-    "setting.level": "Level of play",
-    "hitter.bats": "Bats",
-    "bat.material": "Bat material",
-    "pitch.family": "Pitch family",
-    "second_pitch.family": "Second pitch, for comparison",
-    "pitch.throws": "Pitcher throws",
-}
 SECOND = "second_pitch.family"
-SHOWN_UNITS = {"deg": "°"}
-
-# coach unit: metric unit, metric = coach * factor + offset, decimals
-METRIC: dict[str, tuple[str, float, float, int]] = {
-    "mph": ("km/h", units.MPH / units.KMH, 0.0, 1),
-    "in": ("cm", units.INCH / units.CENTIMETRE, 0.0, 1),
-    "ft": ("m", units.FOOT, 0.0, 2),
-    "oz": ("g", units.OUNCE * 1000, 0.0, 0),
-    "inHg": ("hPa", units.INHG / 100, 0.0, 0),
-    "°F": ("°C", units.FAHRENHEIT_STEP, -32 * units.FAHRENHEIT_STEP, 1),
-}
 
 
 def groups() -> list[dict[str, Any]]:
     """The controls as the browser lays them out: every value but the camera exactly once."""
-    rest = [key for key in known_keys() if "." in key and not key.startswith(("held.", "view.")) and _on_page(key)]
+    rest = [key for key in known_keys() if "." in key and not key.startswith("held.") and _on_page(key)]
     for _, open_keys, _ in GROUPS:
         rest = [key for key in rest if key not in open_keys]
     found = {}
@@ -66,8 +52,8 @@ def groups() -> list[dict[str, Any]]:
 
 
 def _on_page(key: str) -> bool:
-    """Of the second pitch only the family is offered; its other numbers are for files."""
-    return key == SECOND or not key.startswith("second_pitch.")
+    """Of the second pitch only the family is offered, its other numbers are for files; views have their buttons."""
+    return key != "view.camera" and (key == SECOND or not key.startswith("second_pitch."))
 
 
 def row(key: str) -> dict[str, Any]:
@@ -75,7 +61,7 @@ def row(key: str) -> dict[str, Any]:
     if key in all_choices():
         none = [("", "None")] if key not in choices() else []
         words = [(choice, choice.replace("-", " ").capitalize()) for choice in all_choices()[key]]
-        return {"key": key, "label": CHOICES[key], "options": none + words}
+        return {"key": key, "label": CHOICE_LABELS[key], "options": none + words}
     asked = quantities()[key]
     start, end = asked.usual or (asked.low, asked.high)
     return {
@@ -85,20 +71,8 @@ def row(key: str) -> dict[str, Any]:
         "step": asked.step,
         "start": start,
         "end": end,
-        "units": [_coach_unit(asked), _metric_unit(asked)],
+        "units": [asdict(asked.shown_in(metric)) for metric in (False, True)],
     }
-
-
-def _coach_unit(asked: Quantity) -> dict[str, Any]:
-    decimals = next(n for n in range(6) if round(asked.step, n) == asked.step)
-    return {"name": SHOWN_UNITS.get(asked.unit, asked.unit), "factor": 1.0, "offset": 0.0, "decimals": decimals + 1}
-
-
-def _metric_unit(asked: Quantity) -> dict[str, Any]:
-    if asked.unit not in METRIC:
-        return _coach_unit(asked)
-    name, factor, offset, decimals = METRIC[asked.unit]
-    return {"name": name, "factor": factor, "offset": offset, "decimals": decimals}
 
 
 def values(scenario: Scenario) -> dict[str, Any]:
@@ -134,7 +108,8 @@ class Controls(JSComponent):
 
     Parameters
     ----------
-    change : called with the changed values by dotted key; None gives a key back to the scenario
+    change : called with the changed values by dotted key, where None gives a key back to the scenario, and with a
+        name for the drag or key press they belong to
     """
 
     table = param.List(default=[], doc="The groups and rows, as made by `groups`.")
@@ -143,7 +118,7 @@ class Controls(JSComponent):
     _esm = BROWSER / "controls.js"
     _stylesheets: ClassVar[list[str]] = styles("common", "controls")
 
-    def __init__(self, change: Callable[[dict[str, Any]], None], **params: Any):
+    def __init__(self, change: Callable[[dict[str, Any], Hashable], None], **params: Any):
         super().__init__(table=groups(), **params)
         self._change = change
         self._answered = 0
@@ -163,7 +138,8 @@ class Controls(JSComponent):
     def _asked(self, event: Any) -> None:
         self._answered = event.data["id"]
         try:
-            self._change({key: None if value == "" else value for key, value in event.data["changes"].items()})
+            gesture = event.data.get("gesture")
+            self._change(event.data["changes"], None if gesture is None else f"controls {gesture}")
         finally:
             if self.state.get("answered") != self._answered:
                 self.state = self.state | {"answered": self._answered}

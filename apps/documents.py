@@ -43,4 +43,4 @@ class _Document(RequestHandler):
 def routes() -> list[tuple[Any, ...]]:
     """What the server answers besides the page: ``/docs/model.md`` and its neighbours, and their pictures."""
     images = {"path": str(documents_folder() / "images")}
-    return [(r"/docs/([a-z-]+\.md)", _Document), (r"/docs/images/(.*)", StaticFileHandler, images)]
+    return [(r"/docs/((?:lessons/)?[a-z-]+\.md)", _Document), (r"/docs/images/(.*)", StaticFileHandler, images)]

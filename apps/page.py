@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import logging
+import webbrowser
 from asyncio import AbstractEventLoop
-from dataclasses import dataclass
+from collections.abc import Callable, Hashable
 from pathlib import Path
 from typing import Any
 
@@ -12,49 +13,36 @@ import panel as pn
 from tornado.ioloop import IOLoop
 from tornado.websocket import WebSocketClosedError
 
-from apps.browser_files import BROWSER, styles
-from apps.controls import Controls
+from apps.browser_files import BROWSER, script, styles
+from apps.compare import create_compare
+from apps.controls import SECOND, Controls
 from apps.documents import routes
 from apps.flat import FlatViews
 from apps.heading import Heading
+from apps.history import History, Work
+from apps.keep import Keep
+from apps.lesson import create_lesson
 from apps.result import mistake, numbers
+from apps.shelf import Shelf, shelves
 from apps.stage import Stage
 from apps.strip import Strip
 from plane3d.errors import Plane3dError
 from plane3d.families import families
-from plane3d.lesson import Lesson, is_lesson, load_any, scenarios_folder
+from plane3d.lesson import is_lesson
 from plane3d.play import Play, play
 from plane3d.plays import pitch_flight
 from plane3d.report import read_map, report, sentence
-from plane3d.scenario import Scenario, load, loads
+from plane3d.scenario import Scenario, loads
 from plane3d.scene.describe import describe
 from plane3d.scene.strip import describe_strip
 
 HOST = "127.0.0.1"
 TITLE = "plane3d"
 SETTLE = 120  # ms without a change before the slower numbers are worked out, so that they never delay a picture
+OWN = "Opened on this page"
 FAULT = "This cannot be shown because of a fault in plane3d; the terminal it was started from says more."
 
 _log = logging.getLogger(__name__)
-
-
-@dataclass(frozen=True)
-class Shelf:
-    """Scenarios to choose from, under a heading of their own or none."""
-
-    heading: str
-    scenarios: tuple[Scenario, ...]
-
-
-def shelves(path: Path | None = None) -> list[Shelf]:
-    """The scenarios in a file first, if there is one, then those that come with plane3d. Raises InputError."""
-    files = sorted(p for p in scenarios_folder().glob("*.toml") if not is_lesson(p))
-    found = [Shelf("", tuple(load(p) for p in files))]
-    if path is not None:
-        own = load_any(path)
-        mine = Shelf(own.title, own.scenarios) if isinstance(own, Lesson) else Shelf(path.name, (own,))
-        found = [mine, Shelf("Scenarios that come with plane3d", found[0].scenarios)]
-    return found
 
 
 class Page:
@@ -71,28 +59,37 @@ class Page:
             found = shelves(path)
         except Plane3dError as error:
             problem, found = str(error), shelves()
-        self._scenarios = [scenario for shelf in found for scenario in shelf.scenarios]
-        self._start = self._asked = self._scenarios[0]
+        self._shelves = found
+        self._history = History(Work(0, found[0].scenarios[0]))
         self._metric = False
+        self._theme = "light"
         self._played: Play | None = None
+        self._shown: tuple[Any, ...] = ()  # what the last answer was for
         self._waiting: Any = None
         self.heading = Heading(
-            {"choose": self._choose, "restart": self._restart, "hold": self._hold, "measure": self._measure},
-            shelves=[(shelf.heading, [scenario.title for scenario in shelf.scenarios]) for shelf in found],
+            {
+                "choose": self._choose,
+                "restart": self._restart,
+                "hold": self._hold,
+                "measure": self._measure,
+                "theme": self._paint,
+            },
             sizing_mode="stretch_width",
         )
+        listed = [scenario for shelf in found for scenario in shelf.scenarios]
+        self.keep = Keep(listed, self._history, self._present, self.heading.send)
+        self.heading.actions |= self.keep.actions
         self.controls = Controls(self._change, sizing_mode="stretch_width")
         self.numbers = pn.pane.HTML(
             stylesheets=styles("common", "numbers"),
             sizing_mode="stretch_width",
             margin=0,
         )
-        self.stage = Stage(describe(_some_play(self._start)), sizing_mode="stretch_both", margin=0)
+        self.stage = Stage(describe(_some_play(self._asked)), sizing_mode="stretch_both", margin=0)
         self.strip = Strip(sizing_mode="stretch_width", margin=0)
         self.strip.param.watch(lambda event: self._retime(event.new), "timing_ms")
         self.flat = FlatViews(sizing_mode="stretch_width", margin=0)
-        self.heading.show(metric=False)
-        self._begin(0)
+        self._present()
         self._settle()
         if problem:
             self._refuse(problem)
@@ -102,56 +99,81 @@ class Page:
         page = pn.Template((BROWSER / "page.html").read_text(encoding="utf-8"))
         for name in ("heading", "stage", "controls", "strip", "flat", "numbers"):
             page.add_panel(name, getattr(self, name))
-        page.add_variable("style", styles("page")[0])
+        page.add_variable("style", "".join(styles("theme", "page")))
+        page.add_variable("theme", script("theme"))
         page.add_variable("app_favicon", _icon())
         page.add_variable("apple_icon", _icon())
         return page
 
     # --- what the viewer asks ----------------------------------------------------------------------------------------
 
+    @property
+    def _asked(self) -> Scenario:
+        return self._history.now.asked
+
     def _choose(self, place: int) -> None:
-        self._begin(place)
-        self.stage.look(self._start.view.camera)
+        scenario = self.keep.scenarios(self._history.now)[place]
+        self.keep.take(place=place, asked=scenario)
+        self.stage.look(scenario.view.camera)
 
     def _restart(self) -> None:
-        self._choose(self._scenarios.index(self._start))
+        self._choose(self._history.now.place)
 
     def _measure(self, metric: bool) -> None:
         self._metric = self.flat.metric = metric
-        self.heading.show(metric=metric)
-        self._show(self._asked)
+        self._present()
+
+    def _paint(self, theme: str) -> None:
+        self._theme = "dark" if theme == "dark" else "light"
+        self._present()
 
     def _hold(self, on: bool) -> None:
-        self._show(self._asked.hold(on))
+        self.keep.take(asked=self._asked.hold(on))
 
     def _retime(self, timing_ms: float) -> None:
         if timing_ms != self._asked.swing.timing_ms:  # else the strip was only brought in line
-            self._change({"swing.timing_ms": timing_ms})
+            self._change({"swing.timing_ms": timing_ms}, self.strip.gesture)
 
-    def _change(self, changes: dict[str, Any]) -> None:
-        given = self._start.given
+    def _change(self, changes: dict[str, Any], gesture: Hashable = None) -> None:
+        given = self.keep.start.given
         wanted = {key: given.get(key) if value is None else value for key, value in changes.items()}
+        if wanted.get(SECOND) == "":
+            wanted[SECOND] = None  # no second pitch, even where the scenario started with one
         try:
             scenario = self._asked.with_values(wanted)
         except Plane3dError as error:
             self._refuse(mistake(error))
         else:
-            self._show(scenario)
+            self.keep.take(gesture, asked=scenario)
 
     # --- what is shown -----------------------------------------------------------------------------------------------
 
-    def _begin(self, place: int) -> None:
-        self._start = self._scenarios[place]
-        self.heading.show(chosen=place, question=self._start.question, notice=self._start.notice)
-        self._show(self._start)
+    def _present(self) -> None:
+        """Show the present work; a play is worked out only where another answer is asked for than the last."""
+        work = self._history.now
+        own = [Shelf(OWN, work.own)] if work.own else []
+        self.heading.shelves = [(s.heading, [one.title for one in s.scenarios]) for s in (*self._shelves, *own)]
+        wanted = (work.asked, self._metric, self._theme)
+        if wanted == self._shown:
+            self._show_values()
+        else:
+            self._shown = wanted
+            self._show(work.asked)
+        self.heading.keep = self.keep.shown()
 
     def _show(self, scenario: Scenario) -> None:
         """Play a scenario and show it: the picture first, then words and numbers, the slower numbers later."""
-        self._asked = scenario
         try:
             played = play(scenario.to_inputs())
             words = sentence(played.result, self._metric)
-            scene = describe(played, metric=self._metric, camera=scenario.view.camera, **self._second(scenario))
+            scene = describe(
+                played,
+                window_tolerance=scenario.si("view.window_in"),
+                metric=self._metric,
+                camera=scenario.view.camera,
+                theme=self._theme,
+                **self._second(scenario),
+            )
         except Plane3dError as error:
             self._refuse(mistake(error))
         except Exception:
@@ -178,13 +200,20 @@ class Page:
 
     def _refuse(self, words: str) -> None:
         """Say why there is no answer; the last picture stays and is marked as an old one."""
+        self._shown = ()
         self.heading.show(sentence=words, problem=True)
         self.stage.css_classes = ["stale"]
         self._show_values()
 
     def _show_values(self) -> None:
-        self.heading.show(changed=self._asked.given != self._start.given, held=self._asked.is_held)
-        self.controls.show(self._asked, self._start, self._metric)
+        start = self.keep.start
+        self.heading.show(
+            chosen=self._history.now.place,
+            changed=self._asked.given != start.given,
+            held=self._asked.is_held,
+            metric=self._metric,
+        )
+        self.controls.show(self._asked, start, self._metric)
 
     def _settle_later(self) -> None:
         """Work out the slower numbers once the viewer rests."""
@@ -198,7 +227,7 @@ class Page:
     def _settle(self) -> None:
         self._waiting = None
         if self._played is not None:
-            reading = read_map(self._played)
+            reading = read_map(self._played, tolerance=self._asked.si("view.window_in"))
             self.strip.show(describe_strip(self._played, reading.timed, self._metric))
             self.numbers.object = numbers(report(self._played.result, reading), self._metric)
 
@@ -234,21 +263,27 @@ def _pass_over_closed_pages(loop: AbstractEventLoop, context: dict[str, Any]) ->
 def serve(path: Path | None, port: int, open_browser: bool) -> None:
     """Serve the page on loopback until interrupted; each visit is a session of its own."""
 
-    def app() -> pn.viewable.Viewable | pn.Template:
-        try:
-            return create_app(path)
-        except Exception:  # the viewer gets a sentence, the terminal the rest
-            _log.exception("the page could not be made")
-            return pn.pane.Str(FAULT)
+    def guarded(create: Callable[[Path | None], pn.Template]) -> Callable[[], pn.viewable.Viewable | pn.Template]:
+        def app() -> pn.viewable.Viewable | pn.Template:
+            try:
+                return create(path)
+            except Exception:  # the viewer gets a sentence, the terminal the rest
+                _log.exception("the page could not be made")
+                return pn.pane.Str(FAULT)
+
+        return app
 
     pn.extension("vtk")
     IOLoop.current().asyncio_loop.set_exception_handler(_pass_over_closed_pages)
+    if open_browser:
+        start = "lesson" if path is not None and is_lesson(path) else ""
+        IOLoop.current().call_later(0, webbrowser.open, f"http://{HOST}:{port}/{start}")
     pn.serve(
-        {"/": app},
+        {"/": guarded(create_app), "/lesson": guarded(create_lesson), "/compare": guarded(create_compare)},
         address=HOST,
         port=port,
         websocket_origin=[f"{HOST}:{port}", f"localhost:{port}"],
-        show=open_browser,
+        show=False,
         title=TITLE,
         verbose=False,
         extra_patterns=routes(),

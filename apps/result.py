@@ -10,6 +10,7 @@ from plane3d.report import TEXT, Block, show
 
 PENDING = "…"
 MISSED = "Nothing here: the bat misses the ball."
+BACKWARD = "Nothing here: for a ball that leaves backward the climb of the swing says nothing by itself."
 WHY = "why"
 SECOND = "second_pitch"
 WHY_REACH = 60.0  # deg, half the width of the bars
@@ -27,6 +28,8 @@ def _section(name: str, heading: str, rows: dict[str, str], blocks: Block, metri
     missed = not blocks["meeting"]["touch"] and name in ("collision", "flight", WHY)
     if missed:
         body = f"<p>{MISSED}</p>"
+    elif name == WHY and block is None:
+        body = f"<p>{BACKWARD}</p>"
     elif name == WHY:
         body = _why(rows, block, blocks["collision"]["launch_angle_deg"])
     else:

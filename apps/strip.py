@@ -33,6 +33,7 @@ class Strip(JSComponent):
 
     def __init__(self, **params: Any):
         super().__init__(**params)
+        self.gesture: str | None = None  # which drag or key press asked last
         self.on_msg(self._ask)
 
     def show(self, described: TimingStrip) -> None:
@@ -46,6 +47,8 @@ class Strip(JSComponent):
         self._send_msg({"do": "point", "timing": timing_ms})
 
     def _ask(self, event: Any) -> None:
+        gesture = event.data.get("gesture")
+        self.gesture = None if gesture is None else f"strip {gesture}"
         try:
             self.timing_ms = float(event.data["timing_ms"])
         finally:

@@ -4,6 +4,8 @@
 const PATIENCE = 3000 // ms after which an answer is no longer waited for
 
 let count = 0 // for ids that tie labels to inputs
+let gesture = 0 // counts drags, key presses and choices; each is one step of the session's history
+const nextGesture = () => { gesture++ }
 
 const make = (tag, fields = {}) => Object.assign(document.createElement(tag), fields)
 
@@ -25,6 +27,7 @@ class NumberRow {
     this.back = back(row, ask)
     this.element.append(make("label", { htmlFor: id, textContent: row.label }), this.range, value, this.back)
     this.range.oninput = () => this.move(this.snapped(Number(this.range.value)))
+    this.range.onpointerdown = nextGesture
     this.range.onkeydown = (event) => this.key(event)
     this.number.onchange = () => this.typed()
   }
@@ -42,6 +45,7 @@ class NumberRow {
     const by = { ArrowRight: 1, ArrowUp: 1, ArrowLeft: -1, ArrowDown: -1, PageUp: 10, PageDown: -10 }[event.key]
     if (!by || event.ctrlKey || event.altKey || event.metaKey) return
     event.preventDefault()
+    if (!event.repeat) nextGesture()
     const value = this.snapped(this.value) + by * this.row.step
     this.move(this.snapped(Math.min(Math.max(value, Number(this.range.min)), Number(this.range.max))))
   }
@@ -54,11 +58,21 @@ class NumberRow {
 
   // What is typed is taken as it is; the answer says if it cannot be.
   typed() {
+    nextGesture()
+    this.number.defaultValue = this.number.value
     const { factor, offset } = this.shownIn
     const text = this.number.value.trim().replace(",", ".").replace("−", "-")
     const value = Number(((Number(text) - offset) / factor).toFixed(6))
     if (text && Number.isFinite(value)) this.ask(this.row.key, value)
     else this.ask(this.row.key, this.number.value)
+  }
+
+  // What someone is writing stays, whatever answer arrives meanwhile.
+  put(words) {
+    const { number } = this
+    const writing = number.value !== number.defaultValue && number.getRootNode().activeElement === number
+    number.defaultValue = words
+    if (!writing) number.value = words
   }
 
   show(value, metric = this.metric) {
@@ -69,7 +83,7 @@ class NumberRow {
     this.range.max = Math.max(this.row.end, value)
     this.range.value = value
     this.range.setAttribute("aria-valuetext", `${words} ${name}`)
-    this.number.value = words
+    this.put(words)
     this.number.setAttribute("aria-label", `${this.row.label}, number in ${name}`)
     this.unit.textContent = name
   }
@@ -85,7 +99,7 @@ class ChoiceRow {
     this.select.append(...row.options.map(([value, words]) => make("option", { value, textContent: words })))
     this.back = back(row, ask)
     this.element.append(make("label", { htmlFor: id, textContent: row.label }), this.select, this.back)
-    this.select.onchange = () => ask(row.key, this.select.value)
+    this.select.onchange = () => { nextGesture(); ask(row.key, this.select.value) }
   }
 
   show(value, metric, offered) {
@@ -99,7 +113,7 @@ function back(row, ask) {
   const words = `Back to the scenario: ${row.label.toLowerCase()}`
   const button = make("button", { className: "back", textContent: "↺", title: words, hidden: true })
   button.setAttribute("aria-label", words)
-  button.onclick = () => ask(row.key, null)
+  button.onclick = () => { nextGesture(); ask(row.key, null) }
   return button
 }
 
@@ -132,7 +146,7 @@ class Controls {
   send() {
     const waiting = this.sent > this.model.state.answered && performance.now() - this.sentAt < PATIENCE
     if (waiting || !this.wanted.size) return
-    this.model.send_msg({ id: ++this.sent, changes: Object.fromEntries(this.wanted) })
+    this.model.send_msg({ id: ++this.sent, gesture, changes: Object.fromEntries(this.wanted) })
     this.sentAt = performance.now()
     this.wanted.clear()
   }

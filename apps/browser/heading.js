@@ -1,62 +1,115 @@
-// The top of the page: scenario, units, question, the result in words, and what to notice.
+// The top of the page: scenario, steps back and forth, question, the result in words, what to notice, and the menu.
+
+import { Menu } from "plane3d/menu"
+import { Tab } from "plane3d/tab"
 
 const LOST = "The page has lost plane3d. Reload it; if that does not help, start plane3d again."
+const NOTICE = { wide: "Notice:", changed: "Notice, before your changes:", narrow: "Question and what to notice" }
+
+const make = (tag, fields) => Object.assign(document.createElement(tag), fields)
 
 class Heading {
   constructor(model) {
     this.model = model
-    this.root = document.createElement("div")
-    this.root.className = "root"
+    this.root = make("div", { className: "root" })
     this.root.innerHTML = `
       <div class="line">
         <h1>plane3d</h1>
-        <div class="field"><label for="scenario">Scenario</label><select id="scenario" class="scenario"></select></div>
-        <button class="restart">Start again</button>
+        <div class="field choice"><label for="scenario">Scenario</label><select id="scenario" class="scenario"></select></div>
+        <div class="steps" role="group" aria-label="Steps">
+          <button class="undo" aria-label="Undo" title="Undo (Ctrl+Z)" aria-keyshortcuts="Control+Z"><svg viewBox="0 0 20 20" aria-hidden="true"><path d="M7 3 2.5 7.5 7 12M3 7.5h8.5a5 5 0 0 1 0 10H7"/></svg></button>
+          <button class="redo" aria-label="Redo" title="Redo (Ctrl+Shift+Z)" aria-keyshortcuts="Control+Shift+Z Control+Y"><svg viewBox="0 0 20 20" aria-hidden="true"><path d="M13 3l4.5 4.5L13 12M17 7.5H8.5a5 5 0 0 0 0 10H13"/></svg></button>
+        </div>
+        <button class="restart aside">Start again</button>
         <p class="question"></p>
-        <div class="field hold"><label for="hold">Swing</label>
+        <div class="field hold aside"><label for="hold">Swing</label>
           <select id="hold" class="holds"><option value="aim">Aims at the pitch</option><option value="hold">Is held</option></select>
         </div>
-        <div class="field units"><label for="measure">Units</label>
-          <select id="measure" class="measure"><option value="us">US</option><option value="metric">Metric</option></select>
-        </div>
+        <a class="compare aside" href="/compare">Compare</a>
+        <button class="menu" aria-expanded="false" aria-controls="menu">Menu</button>
+        <section id="menu" class="panel" aria-label="Menu" hidden></section>
       </div>
       <p class="result" role="status"></p>
+      <div class="note" hidden><p role="status"></p> <button class="goback">Go back</button> <button class="fine">Fine</button></div>
+      <div class="box" role="alert" hidden></div>
       <details class="notice"><summary></summary> <p></p></details>`
     this.find = (selector) => this.root.querySelector(selector)
-    this.find(".notice").open = !matchMedia("(max-width: 700px)").matches
-    this.fill(model.shelves)
     const say = (what, ...values) => model.send_msg({ do: what, with: values })
+    this.menu = new Menu(this.find(".panel"), this.find(".menu"), say)
+    this.tab = new Tab(this.root, say)
     this.find(".scenario").onchange = (event) => say("choose", Number(event.target.value))
     this.find(".restart").onclick = () => say("restart")
     this.find(".holds").onchange = (event) => say("hold", event.target.value === "hold")
-    this.find(".measure").onchange = (event) => say("measure", event.target.value === "metric")
+    this.find(".undo").onclick = this.find(".goback").onclick = () => say("undo")
+    this.find(".redo").onclick = () => say("redo")
+    this.find(".fine").onclick = () => say("dismiss")
+    this.narrow = matchMedia("(max-width: 700px)")
+    this.narrow.onchange = () => this.fold()
+    this.fold()
+    this.fill()
+    this.keep()
+    this.tab.arrive()
+  }
+
+  // Where there is little room, the question goes under one fold with the notice, so that the picture comes early.
+  fold() {
+    const notice = this.find(".notice")
+    if (this.narrow.matches) notice.querySelector("summary").after(this.find(".question"))
+    else this.find(".restart").after(this.find(".question"))
+    notice.open = !this.narrow.matches
     this.show()
   }
 
   // Groups with a heading become groups of the list.
-  fill(shelves) {
+  fill() {
     let place = 0
-    for (const [heading, titles] of shelves) {
-      let holder = this.find(".scenario")
-      if (heading) holder = holder.appendChild(Object.assign(document.createElement("optgroup"), { label: heading }))
-      for (const title of titles) {
-        holder.append(Object.assign(document.createElement("option"), { textContent: title, value: place++ }))
-      }
+    const list = this.find(".scenario")
+    list.replaceChildren()
+    for (const [heading, titles] of this.model.shelves) {
+      const holder = heading ? list.appendChild(make("optgroup", { label: heading })) : list
+      holder.append(...titles.map((title) => make("option", { textContent: title, value: place++ })))
     }
+    list.value = String(this.model.state.chosen)
   }
 
   show() {
-    const { chosen, question, notice, sentence, problem, changed, metric, held } = this.model.state
+    const { chosen, sentence, problem, changed, held } = this.model.state
+    const { question, notice } = this.model.keep
     this.find(".scenario").value = String(chosen)
-    this.find(".measure").value = metric ? "metric" : "us"
     this.find(".holds").value = held ? "hold" : "aim"
     this.find(".hold").classList.toggle("on", held)
     this.find(".restart").disabled = !changed
     this.find(".question").textContent = question
-    this.find(".notice").hidden = !notice
-    this.find(".notice summary").textContent = changed ? "Notice, before your changes:" : "Notice:"
-    this.find(".notice p").textContent = notice
+    this.find(".notice").hidden = !(notice || (this.narrow.matches && question))
+    this.find(".notice summary").textContent = NOTICE[this.narrow.matches ? "narrow" : changed ? "changed" : "wide"]
+    this.find(".notice > p:last-child").textContent = notice
+    this.menu.measure(this.model.state.metric)
+    this.tab.keep(this.model.keep, this.model.state.metric)
     this.say(sentence, problem)
+  }
+
+  keep() {
+    const kept = this.model.keep
+    this.find(".undo").disabled = !kept.undo
+    this.find(".redo").disabled = !kept.redo
+    this.find(".note").hidden = !kept.note
+    this.find(".note p").textContent = kept.note
+    this.find(".goback").hidden = !kept.undo
+    this.complain(kept.problems)
+    this.menu.show(kept)
+    this.find(".compare").href = kept.start ? `/compare#a=${kept.start}&b=${kept.link}` : `/compare#a=${kept.link}`
+    this.show()
+  }
+
+  // Every mistake in one box, each on a line of its own.
+  complain(problems) {
+    const box = this.find(".box")
+    box.hidden = !problems.length
+    if (box.hidden) { box.replaceChildren(); return }
+    const list = make("ul")
+    list.append(...problems.map((words) => make("li", { textContent: words })))
+    const close = make("button", { textContent: "Close", onclick: () => this.find(".fine").click() })
+    box.replaceChildren(make("p", { textContent: "This could not be used:" }), list, close)
   }
 
   say(words, problem) {
@@ -68,7 +121,11 @@ class Heading {
 
 export function render({ model }) {
   const heading = new Heading(model)
+  model.on("shelves", () => heading.fill())
   model.on("state", () => heading.show())
+  model.on("keep", () => heading.keep())
+  model.on("msg:custom", (message) => heading.tab.obey(message))
+  model.on("remove", () => heading.tab.delete())
   const page = window.Bokeh?.documents?.at(-1)
   page?.on_event("connection_lost", () => heading.say(LOST, true))
   page?.on_event("client_reconnected", () => heading.show())

@@ -14,6 +14,7 @@ const NOTHING = new Float32Array(0)
 class Strip {
   constructor(model, root) {
     Object.assign(this, { model, root, at: 0, hovered: null, dragging: false, busy: false, wanted: null, asked: 0 })
+    this.gesture = 0 // counts drags and key presses; one of them is one step of the session's history
     root.innerHTML = `
       <p class="line" aria-live="off"></p>
       <div class="plot"><svg aria-hidden="true"></svg>
@@ -72,6 +73,7 @@ class Strip {
   grab(event) {
     if (event.button !== 0 || !this.table) return
     this.dragging = true
+    this.gesture++
     this.plot.setPointerCapture(event.pointerId)
     this.marker.focus({ preventScroll: true })
     event.preventDefault()
@@ -89,6 +91,7 @@ class Strip {
     const to = { Home: first, End: last }[event.key] ?? Math.round(this.at) + KEYS[event.key]
     if (Number.isNaN(to)) return
     event.preventDefault()
+    if (!event.repeat) this.gesture++
     this.ask(Math.min(Math.max(to, first), last))
   }
 
@@ -107,7 +110,7 @@ class Strip {
 
   send() {
     Object.assign(this, { busy: true, sent: this.wanted })
-    this.model.send_msg({ timing_ms: this.wanted })
+    this.model.send_msg({ timing_ms: this.wanted, gesture: this.gesture })
   }
 
   // --- what is seen ------------------------------------------------------------------------------------------------

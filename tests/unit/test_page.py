@@ -10,7 +10,8 @@ from typing import Any
 
 import pytest
 
-from apps.page import FAULT, Page, create_app, shelves
+from apps.page import FAULT, Page, create_app
+from apps.shelf import shelves
 from plane3d.lesson import scenarios_folder
 
 ONE_INCH = scenarios_folder() / "01-one-inch-under.toml"
@@ -30,7 +31,7 @@ def change(page: Page, **changes: Any) -> None:
 
 def ask(page: Page, what: str, *values: Any) -> None:
     """What the browser sends when something in the heading is used."""
-    page.heading._actions[what](*values)
+    page.heading.actions[what](*values)
 
 
 def label(page: Page, name: str) -> str:
@@ -52,6 +53,14 @@ def test_one_inch_and_four_inches(page: Page) -> None:
     assert page.controls.state["values"]["swing.below_line_in"] == 4
     assert page.controls.state["changed"] == ["swing.below_line_in"]
     assert page.heading.state["changed"]
+
+
+@pytest.mark.parametrize("below", [-3.2, -2.9, 2.8, 3.0])
+def test_a_ball_that_leaves_backward_has_its_numbers(page: Page, below: float) -> None:
+    change(page, below_line_in=below)
+    assert "foul" in says(page)
+    assert not page.heading.state["problem"]
+    assert "leaves backward" in page.numbers.object
 
 
 def test_one_change_is_one_picture(page: Page) -> None:
@@ -129,7 +138,7 @@ def test_choosing_shows_question_notice_and_values(page: Page) -> None:
     place = titles.index("Ten milliseconds late")
     ask(page, "choose", place)
     assert page.heading.state["chosen"] == place
-    assert page.heading.state["question"].startswith("The same swing, a hundredth")
+    assert page.heading.keep["question"].startswith("The same swing, a hundredth")
     assert "10 ms late" in says(page)
     assert page.controls.state["values"]["swing.timing_ms"] == 10
     assert page.stage.scene.camera == "above"

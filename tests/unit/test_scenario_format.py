@@ -4,12 +4,17 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from plane3d.answers import answer
+from plane3d.lesson import TABLES as LESSON_TABLES
+from plane3d.lesson import keys as lesson_keys
+from plane3d.lesson import load_lesson, scenarios_folder
 from plane3d.levels import LEVELS
 from plane3d.quantities import EXTRAS, GROUPS, choices, quantities
 from plane3d.scenario import Scenario, loads
 
 PAGE = Path(__file__).parents[2] / "docs" / "scenario-format.md"
 START, END = "<!-- generated: keys -->", "<!-- end of generated part -->"
+LESSON_START, LESSON_END = "<!-- generated: lesson keys -->", "<!-- end of lesson keys -->"
 FOLLOWS = ("setting.fence_line_ft", "pitch.plate_height_in", "swing.bat_direction_deg")
 
 
@@ -71,14 +76,29 @@ def generated() -> str:
     return "\n".join([START, *key_tables(), *level_table(), END])
 
 
-def page_with(part: str) -> str:
+def lesson_tables() -> str:
+    lines = [LESSON_START]
+    for table, model in LESSON_TABLES.items():
+        about = (model.__doc__ or "").partition("\n")[0]
+        title = f"`{table}`: {about}" if table else about
+        lines += ["", f"### {title}", "", "| key | what it is | meaning |", "|---|---|---|"]
+        for key, field in lesson_keys().items():
+            name = key.removeprefix(f"{table}.") if table else key
+            if name == key.rpartition(".")[2] and key == f"{table}.{name}".lstrip("."):
+                lines.append(f"| `{name}` | {field.title} | {field.description} |")
+    return "\n".join([*lines, "", LESSON_END])
+
+
+def page_with(keys: str, lesson: str) -> str:
     page = PAGE.read_text(encoding="utf-8")
-    return page[: page.index(START)] + part + page[page.index(END) + len(END) :]
+    for part, start, end in ((keys, START, END), (lesson, LESSON_START, LESSON_END)):
+        page = page[: page.index(start)] + part + page[page.index(end) + len(end) :]
+    return page
 
 
 def test_the_page_says_what_the_code_says() -> None:
     page = PAGE.read_text(encoding="utf-8")
-    assert page == page_with(generated()), "run: python tests/unit/test_scenario_format.py"
+    assert page == page_with(generated(), lesson_tables()), "run: python tests/unit/test_scenario_format.py"
 
 
 def test_the_example_on_the_page_is_a_scenario() -> None:
@@ -86,5 +106,15 @@ def test_the_example_on_the_page_is_a_scenario() -> None:
     assert loads(example).title == "One inch under"
 
 
+def test_the_lesson_on_the_page_is_a_lesson(tmp_path: Path) -> None:
+    example = PAGE.read_text(encoding="utf-8").split("```toml\n")[2].split("```")[0]
+    for name in ("01-one-inch-under", "08-matched-swing", "09-steep-swing"):
+        (tmp_path / f"{name}.toml").write_text((scenarios_folder() / f"{name}.toml").read_text(encoding="utf-8"))
+    path = tmp_path / "lesson.toml"
+    path.write_text(example, encoding="utf-8")
+    lesson = load_lesson(path)
+    assert [answer(step).right for step in lesson.steps] == [1, 1]
+
+
 if __name__ == "__main__":
-    PAGE.write_text(page_with(generated()), encoding="utf-8", newline="\n")
+    PAGE.write_text(page_with(generated(), lesson_tables()), encoding="utf-8", newline="\n")

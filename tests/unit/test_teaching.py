@@ -293,7 +293,8 @@ def test_what_is_said_without_numbers() -> None:
     window = answer("11-met-far-in-front")["window"]
     met = answer("11-met-far-in-front")["meeting"]["depth_in"]
     assert met - window["from_depth_in"] > 2 * (window["to_depth_in"] - met)  # "most of the window lies deeper"
-    assert answer("06-held")["barrel_path"]["around_in"] < 0 < answer("07-cast")["barrel_path"]["around_in"]  # inside; outside
+    inside, outside = (answer(file)["barrel_path"]["around_in"] for file in ("06-held", "07-cast"))
+    assert inside < 0 < outside
     assert answer("15-early-on-the-change-up")["meeting"]["miss"] == "early"
     assert answer("12-same-swing-higher-pitch")["meeting"]["miss"] == "under"
     apart = answer("14-two-pitches-one-hand")["second_pitch"]

@@ -1,0 +1,152 @@
+// The menu: files and link, title and words, the lesson, and how the page is shown.
+
+import { read } from "plane3d/tab"
+
+const THEME = "plane3d-theme"
+const COPIED = "Link copied. It opens this scenario wherever plane3d runs at this address."
+const COPY = "Copy this link:"
+
+const make = (tag, fields, ...children) => {
+  const element = Object.assign(document.createElement(tag), fields)
+  element.append(...children)
+  return element
+}
+
+export class Menu {
+  constructor(panel, button, say) {
+    Object.assign(this, { panel, button, say, lesson: [] })
+    panel.innerHTML = `
+      <div class="part">
+        <h2>This scenario</h2>
+        <div class="buttons">
+          <button class="save">Save as a file</button><button class="open">Open files</button><button class="copy">Copy link</button>
+        </div>
+        <input class="files" type="file" multiple accept=".toml,.zip" aria-label="Scenario and lesson files" hidden>
+        <p class="said" role="status"></p>
+        <input class="address" type="text" readonly aria-label="Link to this scenario" hidden>
+        <p class="hint">Scenario and lesson files can also be dropped anywhere on the page.</p>
+        <details class="words"><summary>Title and words</summary>
+          <label>Title <input class="title" name="title" type="text" maxlength="120"></label>
+          <label>Question <textarea name="question" rows="3" maxlength="1000"></textarea></label>
+          <label>What to notice <textarea name="notice" rows="3" maxlength="1000"></textarea></label>
+        </details>
+      </div>
+      <div class="part lesson">
+        <h2>Make a lesson</h2>
+        <label>Title of the lesson <input class="lessontitle" type="text" maxlength="120"></label>
+        <ol></ol>
+        <p class="hint empty">No scenario in it yet.</p>
+        <div class="buttons">
+          <button class="add">Add this scenario</button><button class="whole">Save with its scenarios</button><button class="alone">Save the lesson file alone</button>
+        </div>
+      </div>
+      <div class="part">
+        <h2>Page</h2>
+        <div class="field"><label for="measure">Units</label>
+          <select id="measure" class="measure"><option value="us">US</option><option value="metric">Metric</option></select></div>
+        <div class="field"><label for="theme">Theme</label>
+          <select id="theme" class="theme"><option value="light">Light</option><option value="dark">Dark</option></select></div>
+        <p><a href="/lesson">Lesson mode</a></p>
+      </div>`
+    this.find = (selector) => panel.querySelector(selector)
+    button.onclick = () => this.open(panel.hidden)
+    panel.onkeydown = (event) => { if (event.key === "Escape") { this.open(false); button.focus() } }
+    this.listen()
+    this.paint(document.documentElement.dataset.theme ?? "light")
+  }
+
+  listen() {
+    const { find, say } = this
+    find(".save").onclick = () => say("save")
+    find(".open").onclick = () => find(".files").click()
+    find(".files").onchange = async ({ target }) => { say("open", await read(target.files)); target.value = "" }
+    find(".copy").onclick = () => this.copy()
+    for (const field of this.panel.querySelectorAll(".words input, .words textarea")) {
+      field.onchange = () => say("words", { [field.name]: field.value })
+    }
+    find(".lessontitle").onchange = ({ target }) => say("lesson_title", target.value)
+    find(".add").onclick = () => say("lesson_add")
+    find(".whole").onclick = () => say("lesson_save", true)
+    find(".alone").onclick = () => say("lesson_save", false)
+    find(".measure").onchange = ({ target }) => say("measure", target.value === "metric")
+    find(".theme").onchange = ({ target }) => this.choose(target.value)
+  }
+
+  open(on) {
+    this.panel.hidden = !on
+    this.button.setAttribute("aria-expanded", on)
+    this.panel.parentElement.classList.toggle("opened", on)
+  }
+
+  measure(metric) {
+    this.find(".measure").value = metric ? "metric" : "us"
+  }
+
+  show(kept) {
+    this.link = `${location.origin}${location.pathname}#s=${kept.link}`
+    this.find(".address").value = this.link
+    for (const name of ["title", "question", "notice"]) this.put(this.find(`[name=${name}]`), kept[name])
+    this.put(this.find(".lessontitle"), kept.lesson_title)
+    if (kept.lesson.join("\n") !== this.lesson.join("\n")) this.list(kept.lesson)
+    this.find(".empty").hidden = this.lesson.length > 0
+    this.find(".whole").disabled = this.find(".alone").disabled = !this.lesson.length
+  }
+
+  // What someone is writing stays; what is shown counts as unchanged.
+  put(field, words) {
+    const written = field.value !== field.defaultValue && field.getRootNode().activeElement === field
+    field.defaultValue = words
+    if (!written) field.value = words
+  }
+
+  // --- the lesson --------------------------------------------------------------------------------------------------
+
+  list(titles) {
+    this.lesson = titles
+    const held = this.held // the row and button in use keep the focus
+    const last = titles.length - 1
+    this.find("ol").replaceChildren(...titles.map((title, place) => make("li", {},
+      make("button", { className: "shown", textContent: title, onclick: () => this.say("lesson_show", place) }),
+      this.step("↑", `Move up: ${title}`, place === 0, place, place - 1),
+      this.step("↓", `Move down: ${title}`, place === last, place, place + 1),
+      this.step("×", `Remove: ${title}`, false, place, null))))
+    this.held = null
+    if (!held) return
+    const row = this.find("ol").children[Math.min(held.to ?? held.place, last)]
+    const wanted = [...(row?.children ?? [])].find((button) => button.textContent === held.sign && !button.disabled)
+    const other = wanted ?? row?.querySelector("button:enabled:not(.shown)") ?? this.find(".add")
+    other.focus()
+  }
+
+  step(sign, words, disabled, place, to) {
+    const button = make("button", { textContent: sign, title: words, disabled })
+    button.setAttribute("aria-label", words)
+    button.onclick = () => {
+      this.held = { sign, place, to }
+      if (to === null) this.say("lesson_remove", place)
+      else this.say("lesson_move", place, to)
+    }
+    return button
+  }
+
+  // --- link and theme ----------------------------------------------------------------------------------------------
+
+  async copy() {
+    const address = this.find(".address")
+    const copied = await navigator.clipboard?.writeText(this.link).then(() => true, () => false)
+    this.find(".said").textContent = copied ? COPIED : COPY
+    address.hidden = copied
+    if (!copied) address.select()
+  }
+
+  choose(theme) {
+    try { localStorage.setItem(THEME, theme) } catch { /* forbidden: it lasts as long as the page */ }
+    this.paint(theme)
+  }
+
+  paint(theme) {
+    document.documentElement.dataset.theme = theme
+    this.find(".theme").value = theme
+    this.say("theme", theme)
+  }
+}

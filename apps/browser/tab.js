@@ -1,0 +1,114 @@
+// What ties a session to its browser tab: the address, what is kept for a reload, files dropped and handed over, keys.
+
+const KEEP = "plane3d-work" // in the tab's own store: two tabs share nothing
+const UNITS = "plane3d-units"
+const REST = 250 // ms without a change before address and store are written
+const MARK = "#s=" // what stands before a scenario in the address
+const LARGEST = 1_000_000 // bytes of one file
+const ALL = 8_000_000 // bytes of all files opened at once
+
+// What is read from the store, or null; a browser may forbid the store.
+function stored(name) {
+  try { return JSON.parse(sessionStorage.getItem(name)) } catch { return null }
+}
+
+function store(name, value) {
+  try {
+    if (value === null) sessionStorage.removeItem(name)
+    else sessionStorage.setItem(name, JSON.stringify(value))
+  } catch { /* forbidden or full: the address still has the present scenario */ }
+}
+
+const linked = () => (location.hash.startsWith(MARK) ? location.hash.slice(MARK.length) : "")
+
+// Files by name and content; null for the content of one that is too large to be sent.
+export async function read(files) {
+  let room = ALL
+  return Promise.all([...files].map(async (file) => {
+    const fits = file.size <= LARGEST && file.size <= room
+    if (fits) room -= file.size
+    return { name: file.name.toWellFormed?.() ?? file.name, data: fits ? await file.arrayBuffer() : null }
+  }))
+}
+
+export class Tab {
+  constructor(root, say) {
+    Object.assign(this, { root, say, arrived: false, unwritten: null, ends: new AbortController() })
+    const on = (target, name, act) => target.addEventListener(name, act, { signal: this.ends.signal })
+    on(window, "hashchange", () => { if (linked()) this.say("arrive", linked(), null) })
+    on(window, "pagehide", () => this.write())
+    on(document, "keydown", (event) => this.key(event))
+    on(document, "dragover", (event) => this.hover(event))
+    on(document, "dragleave", (event) => { if (!event.relatedTarget) this.mark(false) })
+    on(document, "drop", (event) => this.drop(event))
+  }
+
+  // The page is there: say what the address asks for and what an earlier visit in this tab left.
+  arrive() {
+    if (stored(UNITS) === "metric") this.say("measure", true)
+    this.say("arrive", linked(), stored(KEEP))
+  }
+
+  // Nothing is written before the server has dealt with what was there.
+  keep({ arrived, link, saved }, metric) {
+    this.arrived ||= arrived
+    if (!this.arrived) return
+    this.unwritten = { link, saved, metric }
+    clearTimeout(this.resting)
+    this.resting = setTimeout(() => this.write(), REST)
+  }
+
+  write() {
+    if (!this.unwritten) return
+    const { link, saved, metric } = this.unwritten
+    this.unwritten = null
+    store(KEEP, saved)
+    store(UNITS, metric ? "metric" : null)
+    const address = saved ? MARK + link : location.pathname + location.search
+    if (saved || linked()) history.replaceState(history.state, "", address)
+  }
+
+  // --- keys --------------------------------------------------------------------------------------------------------
+
+  key(event) {
+    if (!(event.ctrlKey || event.metaKey) || event.altKey) return
+    const letter = event.key.toLowerCase()
+    if (letter !== "z" && letter !== "y") return
+    const field = event.composedPath()[0]
+    if (field.matches?.("textarea, input[type=text]") && field.value !== field.defaultValue) return // its own undo
+    event.preventDefault()
+    this.say(letter === "y" || event.shiftKey ? "redo" : "undo")
+  }
+
+  // --- files -------------------------------------------------------------------------------------------------------
+
+  hover(event) {
+    if (!event.dataTransfer.types.includes("Files")) return
+    event.preventDefault()
+    event.dataTransfer.dropEffect = "copy"
+    this.mark(true)
+  }
+
+  async drop(event) {
+    if (!event.dataTransfer.types.includes("Files")) return
+    event.preventDefault()
+    this.mark(false)
+    this.say("open", await read(event.dataTransfer.files))
+  }
+
+  mark(on) {
+    document.documentElement.classList.toggle("dropping", on)
+  }
+
+  obey({ do: what, name, data }) {
+    if (what !== "file") return
+    const url = URL.createObjectURL(new Blob([data]))
+    Object.assign(document.createElement("a"), { href: url, download: name }).click()
+    setTimeout(() => URL.revokeObjectURL(url), 10_000)
+  }
+
+  delete() {
+    clearTimeout(this.resting)
+    this.ends.abort()
+  }
+}

@@ -1,0 +1,71 @@
+"""Every route looked over by axe-core, in both themes, on a laptop and on a phone: nothing serious or critical.
+
+What a machine can find is about a third of what there is to find (common practice, no source); the rest is tested by
+keyboard in the other tests here and looked at by eye.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+import pytest
+from axe_playwright_python.sync_playwright import Axe
+from playwright.sync_api import Browser, Page
+
+from plane3d.lesson import scenarios_folder
+from tests.browser.conftest import SIZES
+
+pytestmark = pytest.mark.browser
+
+ROUTES = {"page": "", "menu": ""}
+GRAVE = ("serious", "critical")
+OPTIONS = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
+
+
+@pytest.fixture(scope="session")
+def address(serve: Callable[..., str]) -> str:
+    first = scenarios_folder() / "01-one-inch-under.toml"
+    return serve("-m", "plane3d", "serve", str(first), "--no-open", "--port")
+
+
+def open_everything(page: Page, route: str) -> None:
+    """Unfold what is folded, so that it is looked at too."""
+    for fold in page.locator("details").all():
+        fold.evaluate("(e) => { e.open = true }")
+    if route == "menu":
+        page.get_by_role("button", name="Menu").click()
+        page.get_by_role("button", name="Add this scenario").click()
+        page.locator("ol .shown").wait_for()
+
+
+def told(violations: list[dict[str, Any]]) -> list[str]:
+    return [
+        f"{found['impact']} {found['id']}: {node['target']} {node.get('failureSummary', '')}"
+        for found in violations
+        for node in found["nodes"]
+        if found["impact"] in GRAVE
+    ]
+
+
+@pytest.mark.parametrize("route", ROUTES)
+@pytest.mark.parametrize("theme", ["light", "dark"])
+@pytest.mark.parametrize("size", ["laptop", "phone"])
+def test_nothing_serious(chromium: Browser, address: str, route: str, theme: str, size: str) -> None:
+    width, height = SIZES[size]
+    window = chromium.new_context(
+        viewport={"width": width, "height": height},
+        color_scheme=theme,
+        has_touch=size == "phone",
+        reduced_motion="reduce",
+    )
+    page = window.new_page()
+    page.goto(address + ROUTES[route])
+    page.locator(f'.stage-root[data-frame][data-theme="{theme}"]').wait_for(timeout=20_000)
+    page.locator("html[data-theme]").wait_for()
+    open_everything(page, route)
+    page.wait_for_timeout(500)  # strip and flat views are laid out anew
+    response = Axe().run(page, options=OPTIONS).response
+    window.close()
+    assert response["passes"], "axe-core looked at nothing"
+    assert told(response["violations"]) == []
