@@ -25,7 +25,7 @@ TASKS = {
         "codespell",
         "mypy",
         "lint-imports",
-        "python -m pytest -n auto",
+        "python -m pytest -n auto --dist loadgroup",
     ],
     "bench": ["python tests/benchmarks.py"],
 }

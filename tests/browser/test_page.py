@@ -15,8 +15,9 @@ from tests.browser.conftest import SIZES, Watch
 
 pytestmark = pytest.mark.browser
 
-READY_LIMIT = 8.0  # s, loose as well; the aim is 4
-PICTURE_LIMIT = 400.0  # ms, loose, so that a loaded machine is no failure; the aim is 150
+# Figures are printed and recorded, to be read on a quiet machine (aims: 4 s and 150 ms); these bounds only catch a hang.
+READY_LIMIT = 20.0  # s
+PICTURE_LIMIT = 2000.0  # ms
 
 # Moves a slider and waits until the stage has drawn the next scene; ms for each value.
 MOVE = """async ([range, stage, values]) => {
