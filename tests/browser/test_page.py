@@ -15,7 +15,7 @@ from tests.browser.conftest import SIZES, Watch
 
 pytestmark = pytest.mark.browser
 
-# Figures are printed and recorded, to be read on a quiet machine (aims: 4 s and 150 ms); these bounds only catch a hang.
+# Figures are printed and recorded, to be read on a quiet machine (aims: 4 s, 150 ms); these bounds only catch a hang.
 READY_LIMIT = 20.0  # s
 PICTURE_LIMIT = 2000.0  # ms
 
