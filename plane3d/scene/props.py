@@ -69,15 +69,18 @@ def mesh(name: str, shape: Shape, color: str, **looks: object) -> Mesh:
 def ground(base: float, rubber: float) -> tuple[Mesh, ...]:
     """Grass, dirt, chalk lines, plate, pitcher's plate and bases.
 
+    What is flat is not lit: it would come out in its own colour anyway, since the lights add up to one on level
+    ground (`style.LIGHTS`), and most of a picture is ground, so that working it out would be wasted on every frame.
+
     base, rubber : m, base length and pitching distance
     """
     plain, cut = _grass()
     haze, share = faded_disc(HAZE)
     return (
-        mesh("grass", plain, style.GRASS, smooth=False),
-        mesh("grass, cut the other way", cut, style.GRASS_CUT, smooth=False),
-        mesh("dirt", _dirt(base, rubber), style.DIRT, smooth=False),
-        mesh("chalk lines", _chalk(), style.CHALK, smooth=False),
+        mesh("grass", plain, style.GRASS, smooth=False, lit=False),
+        mesh("grass, cut the other way", cut, style.GRASS_CUT, smooth=False, lit=False),
+        mesh("dirt", _dirt(base, rubber), style.DIRT, smooth=False, lit=False),
+        mesh("chalk lines", _chalk(), style.CHALK, smooth=False, lit=False),
         mesh("home plate", slab(plate_corners(), GRASS_Z, 0.0), style.PLATE, smooth=False),
         mesh("bases", _bases(base, rubber), style.PLATE, smooth=False),
         mesh("haze", (haze[0] + HAZE_Z * Z, haze[1]), style.HAZE, opacity=style.HAZE_OPACITY,

@@ -76,3 +76,9 @@ def test_dark_pictures_are_dark() -> None:
 def test_another_theme_is_refused() -> None:
     with pytest.raises(KeyError):
         describe(play(inputs()), theme="sepia")
+
+
+def test_level_ground_comes_out_in_its_own_colour() -> None:
+    """What lets the flat ground be drawn without light: the lights on a level surface add up to one (Lambert's law)."""
+    up = [light.intensity * light.position[2] / np.linalg.norm(light.position) for light in style.LIGHTS]
+    assert sum(max(share, 0.0) for share in up) == pytest.approx(1.0, abs=0.02)
