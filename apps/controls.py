@@ -17,7 +17,7 @@ from apps.browser_files import BROWSER, styles
 from plane3d import units
 from plane3d.families import OWN, families
 from plane3d.physics.air import standard_pressure
-from plane3d.quantities import CHOICE_LABELS, POSE, all_choices, choices, known_keys, quantities
+from plane3d.quantities import CHOICE_LABELS, all_choices, choices, known_keys, quantities
 from plane3d.scenario import Scenario
 
 # Groups in the order of the page: name, keys that stand open, prefixes of the keys that are folded away.
@@ -91,11 +91,6 @@ def offered(scenario: Scenario) -> dict[str, list[str]]:
     return {"pitch.family": names, SECOND: ["", *names]}
 
 
-def idle(scenario: Scenario) -> list[str]:
-    """Controls that do nothing while the swing is held: where it meets the ball is no longer asked for."""
-    return [f"swing.{name}" for name in POSE if name.endswith("_in")] if scenario.is_held else []
-
-
 def changed_keys(scenario: Scenario, start: Scenario) -> list[str]:
     """Values asked for that the starting scenario did not ask for, or not so."""
     return [key for key, value in scenario.given.items() if start.given.get(key) != value]
@@ -122,6 +117,7 @@ class Controls(JSComponent):
         super().__init__(table=groups(), **params)
         self._change = change
         self._answered = 0
+        self._fresh = 0
         self.on_msg(self._asked)
 
     def show(self, scenario: Scenario, start: Scenario, metric: bool) -> None:
@@ -130,10 +126,14 @@ class Controls(JSComponent):
             "values": values(scenario),
             "changed": changed_keys(scenario, start),
             "offered": offered(scenario),
-            "idle": idle(scenario),
+            "fresh": self._fresh,
             "metric": metric,
             "answered": self._answered,
         }
+
+    def forget(self) -> None:
+        """Something else is shown from now on: moves the browser still holds back were meant for what was before."""
+        self._fresh += 1
 
     def _asked(self, event: Any) -> None:
         self._answered = event.data["id"]

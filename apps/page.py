@@ -112,6 +112,7 @@ class Page:
         return self._history.now.asked
 
     def _choose(self, place: int) -> None:
+        self.controls.forget()
         scenario = self.keep.scenarios(self._history.now)[place]
         self.keep.take(place=place, asked=scenario)
         self.stage.look(scenario.view.camera)

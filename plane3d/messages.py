@@ -40,6 +40,8 @@ def given_text(value: Any) -> str:
         text = value_text(value)
     except ValueError:  # an integer of thousands of digits
         return "a huge number"
+    except RecursionError:
+        return "tables within tables without end"
     return text if len(text) <= 60 else text[:57] + "..."
 
 

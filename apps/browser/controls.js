@@ -152,9 +152,10 @@ class Controls {
   }
 
   receive() {
-    const { values, changed, metric, offered, idle } = this.model.state
+    const { values, changed, metric, offered, fresh } = this.model.state
+    if (fresh !== this.fresh) this.wanted.clear() // meant for what was shown before
+    this.fresh = fresh
     for (const [key, row] of this.rows) {
-      row.element.inert = idle.includes(key)
       if (this.wanted.has(key)) continue // the viewer has moved on
       row.show(values[key], metric, offered[key])
       row.back.hidden = !changed.includes(key)

@@ -17,9 +17,17 @@ const ACTS = {
 const OWN_KEYS = { BUTTON: [" ", "Enter"], A: ["Enter"], SUMMARY: [" ", "Enter"] } // of what has the focus
 const still = () => matchMedia("(prefers-reduced-motion: reduce)").matches
 
+// What Python changes before a page is idle may never reach it; so nothing is asked for before then.
+function whenIdle(act) {
+  const page = window.Bokeh.documents.at(-1)
+  if (page.is_idle) act()
+  else page.idle.connect(act)
+}
+
 class Lesson {
   constructor(model) {
-    Object.assign(this, { model, stage: null, stageRoot: null, through: false, shown: null, tally: null })
+    Object.assign(this, { model, stage: null, stageRoot: null, shown: null, tally: null })
+    this.through = "" // an answer's way through contact: "asked" for, then "running"
     this.at = null // the step asked for last, so that two quick presses are two steps
     this.root = document.createElement("div")
     this.root.className = "root"
@@ -36,7 +44,7 @@ class Lesson {
       <nav class="tools" aria-label="${WORDS.tools}">${toolButtons()}</nav>
       <dialog class="help" aria-label="${WORDS.keys}">${helpText()}</dialog>`
     this.find = (selector) => this.root.querySelector(selector)
-    this.say = (what, ...values) => model.send_msg({ do: what, with: values })
+    this.say = (what, ...values) => whenIdle(() => model.send_msg({ do: what, with: values }))
     this.listen()
     this.show()
   }
@@ -114,15 +122,10 @@ class Lesson {
   }
 
   // After a reload: an answer that had been shown on this step is there again. The scene is asked for in our colours.
-  // Python's changes reach a page only once it is idle.
   restore() {
-    const page = window.Bokeh.documents.at(-1), { theme } = document.documentElement.dataset
-    const ask = () => {
-      if (theme === "dark") this.say("paint", theme)
-      if (this.wasOpen(this.at)) this.go(this.at)
-    }
-    if (page.is_idle) ask()
-    else page.idle.connect(ask)
+    const { theme } = document.documentElement.dataset
+    if (theme === "dark") this.say("paint", theme)
+    if (this.wasOpen(this.at)) this.go(this.at)
   }
 
   drawRibbon() {
@@ -203,7 +206,7 @@ class Lesson {
   // Another step; one whose answer has been shown comes with it, at rest.
   go(step) {
     if (step < 0 || step > this.state.steps.length) return
-    this.through = false
+    this.through = ""
     this.at = step
     this.say("show", step, this.wasOpen(step), false)
   }
@@ -222,12 +225,12 @@ class Lesson {
       delete this.tally.right[this.at]
       this.tally.keep()
     }
-    this.through = !open && !still()
-    this.say("show", this.at, !open, this.through)
+    this.through = open || still() ? "" : "asked"
+    this.say("show", this.at, !open, !!this.through)
   }
 
   play() {
-    this.through = false
+    this.through = ""
     this.say("play", !this.stage?.playing)
   }
 
@@ -276,13 +279,14 @@ class Lesson {
 
   // --- the stage ---------------------------------------------------------------------------------------------------
 
-  // Where the stage is; a revealed hit stops at contact, for a moment, and then flies on.
+  // Where the stage is; a revealed hit plays, stops at contact, and after a moment flies on.
   frame(event) {
     this.stageRoot = event.composedPath()[0]
     this.stage = event.detail
     const { playing, time, parts: { motion } } = this.stage
-    if (!this.through || playing || Math.abs(time - motion.closest_time) > SAME || motion.contact_time === null) return
-    this.through = false
+    if (playing && this.through && this.state.revealed) this.through = "running"
+    if (this.through !== "running" || playing || Math.abs(time - motion.closest_time) > SAME) return
+    this.through = ""
     setTimeout(() => this.state.revealed && this.say("play", true), HOLD)
   }
 

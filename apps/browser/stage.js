@@ -35,7 +35,7 @@ class Stage {
     this.drawing = new Drawing(vtk, this.canvasHolder)
     this.watchLoss()
     this.unlisten = listen(this.canvasHolder, {
-      get: () => this.camera, set: (camera) => this.setCamera(camera), size: () => this.drawing.size,
+      get: () => this.camera, set: (camera) => { this.turned = true; this.setCamera(camera) }, size: () => this.drawing.size,
     })
     this.observer = new ResizeObserver(() => { this.labels.measure(); this.request() })
     this.observer.observe(this.holder)
@@ -90,6 +90,7 @@ class Stage {
     if ("account" in patch) this.account.textContent = patch.account
     if ("shown" in patch) this.shown = new Set(patch.shown)
     if ("cameras" in patch) this.offerViews()
+    if ("cameras" in patch && !this.turned && !("camera" in patch)) this.look(this.view) // such as for the other batting side
     if ("camera" in patch) { this.scene.camera = patch.camera; this.look(patch.camera) }
     if ("motion" in patch || "ghost_motion" in patch) this.receiveMotions(patch)
     this.request()
@@ -140,6 +141,7 @@ class Stage {
     const camera = this.scene.cameras[name]
     if (!camera) return
     this.view = name
+    this.turned = false
     this.markView()
     const still = !this.camera || matchMedia("(prefers-reduced-motion: reduce)").matches
     if (still) this.setCamera(camera)

@@ -156,8 +156,9 @@ def _edge(cmap: ContactMap, outside: Array, centre: Array, step: int) -> tuple[A
     stop = np.where(beyond.any(axis=1), stop, m - 1 if step > 0 else 0)
     last = np.clip(stop - step, 0, m - 1)
     a, b = outside[row, last], outside[row, stop]
-    share = np.where((b > 0) & np.isfinite(b), -a / np.where(b - a == 0, 1.0, b - a), np.where(b > 0, 0.0, 1.0))
-    share = np.clip(share, 0.0, 1.0)
+    passes = np.isfinite(a) & np.isfinite(b) & (b > a)
+    share = np.clip(np.divide(-a, b - a, out=np.zeros_like(a), where=passes), 0.0, 1.0)
+    share = np.where(b > 0, share, 1.0)
 
     def between(values: Array) -> Array:
         start, end = values[row, last], values[row, stop]

@@ -137,7 +137,7 @@ def test_the_answer_plays_through_contact(opened: Page) -> None:
     opened.wait_for_function(
         "([stage, time]) => Number(stage.dataset.clock) > time && stage.dataset.playing === 'true'",
         arg=[stage(opened).element_handle(), short + 0.015],  # the question stops 12 ms short of contact
-        timeout=20_000,
+        timeout=60_000,
     )
 
 
