@@ -138,6 +138,7 @@ def page(context: BrowserContext, watch: Watch) -> Page:
     return tab
 
 
+@pytest.hookimpl(tryfirst=True)  # before the distribution of the tests reads the groups
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
     """One browser at a time: tests that run side by side would slow each other's pictures down."""
     for item in items:
