@@ -16,7 +16,7 @@ from typing import Any
 from urllib.parse import urlsplit
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Page, WebSocket, sync_playwright
+from playwright.sync_api import Browser, BrowserContext, Page, WebSocket, expect, sync_playwright
 
 ROOT = Path(__file__).parents[2]
 NAMES = ("chromium", "chromium-browser", "google-chrome")
@@ -25,6 +25,7 @@ FLAGS = (  # draws without a graphics card and does not call home
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
 )  # fmt: skip
 START_LIMIT = 30.0  # s
+expect.set_options(timeout=20_000)  # ms; a loaded machine is no failure
 SIZES = {"projector": (1920, 1080), "laptop": (1366, 768), "phone": (390, 844)}
 
 
