@@ -23,14 +23,13 @@ from apps.history import History, Work
 from apps.keep import Keep
 from apps.lesson import create_lesson
 from apps.result import mistake, numbers
+from apps.second_pitch import second_pitch
 from apps.shelf import Shelf, shelves
 from apps.stage import Stage
 from apps.strip import Strip
 from plane3d.errors import Plane3dError
-from plane3d.families import families
 from plane3d.lesson import is_lesson
 from plane3d.play import Play, play
-from plane3d.plays import pitch_flight
 from plane3d.report import read_map, report, sentence
 from plane3d.scenario import Scenario, loads
 from plane3d.scene.describe import describe
@@ -173,7 +172,7 @@ class Page:
                 metric=self._metric,
                 camera=scenario.view.camera,
                 theme=self._theme,
-                **self._second(scenario),
+                **second_pitch(scenario),
             )
         except Plane3dError as error:
             self._refuse(mistake(error))
@@ -189,15 +188,6 @@ class Page:
             self.strip.point(scenario.swing.timing_ms)
             self._settle_later()
         self._show_values()
-
-    def _second(self, scenario: Scenario) -> dict[str, Any]:
-        """The second pitch of a scenario as `describe` wants it."""
-        other = scenario.with_second_pitch()
-        if other is None:
-            return {}
-        named = families(scenario.setting.level).get(other.pitch.family)
-        name = named.words.capitalize() if named else ""
-        return {"second": pitch_flight(other.to_inputs()), "second_name": name}
 
     def _refuse(self, words: str) -> None:
         """Say why there is no answer; the last picture stays and is marked as an old one."""
