@@ -1,14 +1,17 @@
 // The drawing surface: parts of the scene in, pixels out. The only file that talks to vtk.js.
 
-import { balls, smoothNormals, tube } from "plane3d/shapes"
+import { balls, merge, smoothNormals, tube } from "plane3d/shapes"
 
 const PIXEL_RATIO_LIMIT = 2
-const LATE = 30 // ms a frame may wait
+const LATE = 30 // ms that a frame may be behind
 const COARSEST = 0.52 // of the full number of pixels each way
 const UNSEEN = 0.001 // an opacity that changes no pixel
 const NARROWEST = 4 / 3 // views are composed for at least this width to height; narrower screens open the angle
 
-const rgb = (hex) => [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16) / 255)
+const SHAPED = ["points", "triangles", "radius", "dashed", "smooth"] // the fields that a surface follows from
+
+const bytes = (hex) => [1, 3, 5].map((i) => parseInt(hex.slice(i, i + 2), 16))
+const rgb = (hex) => bytes(hex).map((value) => value / 255)
 
 // Resolves when Panel has loaded vtk.js, or to null when it does not come.
 export async function library(patience = 15000) {
@@ -35,9 +38,9 @@ export class Pace {
     this.late = 0
   }
 
-  // Note how long a frame had to wait for its turn, in ms.
-  note(waited) {
-    this.late = waited > LATE ? this.late + 1 : 0
+  // Note how far behind a frame comes, in ms.
+  note(behind) {
+    this.late = behind > LATE ? this.late + 1 : 0
     if (this.late < 3 || this.sharpness <= COARSEST) return
     this.sharpness *= 0.8
     this.late = 0
@@ -48,7 +51,9 @@ export class Drawing {
   constructor(vtk, holder) {
     this.vtk = vtk
     this.holder = holder
-    this.actors = new Map() // key -> {actor, mapper, data, body}
+    this.parts = new Map() // key -> what is known of a part, with an actor of its own where it is drawn by itself
+    this.lots = new Map() // lot -> {actor, data, body, keys}: parts that are drawn as one
+    this.stale = new Set() // lots that have changed
     this.window = vtk.Rendering.Core.vtkRenderWindow.newInstance()
     this.renderer = vtk.Rendering.Core.vtkRenderer.newInstance()
     this.renderer.setPreserveColorBuffer(true) // `paint` has laid the background already
@@ -80,35 +85,43 @@ export class Drawing {
 
   // The part as it is now; ``changed`` names the fields that are new, so that unchanged surfaces are kept.
   set(kind, part, changed) {
-    const key = `${kind}/${part.name}`
-    const entry = this.actors.get(key) || this.create(key, part)
-    if (["points", "triangles", "radius", "dashed", "smooth"].some((field) => field in changed)) {
-      const shape = shapeOf(kind, part)
-      this.fill(entry.data, shape)
-      entry.filled = shape.triangles.length > 0
-    }
+    const key = `${kind}/${part.name}`, before = this.parts.get(key)
     const { moves_with: body = "", views = [], group = "", between = [] } = part
-    Object.assign(entry, { body, views, group, between, clear: part.opacity < 1, kind })
+    const entry = { body, views, group, between, color: part.color, clear: part.opacity < 1 || !!part.fade?.length }
+    entry.shape = !before || SHAPED.some((field) => field in changed) ? shapeOf(kind, part) : before.shape
+    entry.filled = entry.shape.triangles.length > 0
+    entry.batched = !entry.clear && !between.length
+    entry.lot = [kind === "meshes" ? "meshes" : "lines", body, part.lit !== false, !!entry.shape.normals].join("/")
+    if (before?.actor && !entry.batched) Object.assign(entry, { actor: before.actor, data: before.data, veil: before.veil })
+    else if (before) this.forget(before)
+    this.parts.set(key, entry)
+    this.ordered &&= !!entry.actor || entry.batched
+    if (entry.batched) this.stale.add(entry.lot)
+    else this.single(entry, part, before)
+  }
+
+  // A part that is drawn by itself: one that can be seen through, or a limb.
+  single(entry, part, before) {
+    if (!entry.actor) Object.assign(entry, this.create())
+    if (part.between?.length) entry.veil ??= this.veil(entry.actor.getMapper())
+    if (entry.shape !== before?.shape || !before.actor) fill(this.vtk, entry.data, entry.shape)
     const property = entry.actor.getProperty()
     property.setColor(...rgb(part.color))
     property.setLighting(part.lit !== false)
     property.setOpacity(part.opacity)
     if (part.fade?.length) this.fade(entry, part)
-    this.ordered = false
   }
 
   // Opacity that differs from point to point; the colour then comes from the points too.
-  fade({ data, mapper, actor }, { color, opacity, fade }) {
-    const values = new Uint8Array(4 * fade.length), tone = rgb(color).map((v) => Math.round(255 * v))
+  fade({ data, actor }, { color, opacity, fade }) {
+    const values = new Uint8Array(4 * fade.length), tone = bytes(color)
     fade.forEach((share, i) => values.set([...tone, Math.round(255 * opacity * share)], 4 * i))
-    const scalars = this.vtk.Common.Core.vtkDataArray.newInstance({ name: "Fade", values, numberOfComponents: 4 })
-    data.getPointData().setScalars(scalars)
-    data.modified()
-    mapper.setScalarVisibility(true)
+    paintPoints(this.vtk, data, values)
+    actor.getMapper().setScalarVisibility(true)
     actor.getProperty().setOpacity(1)
   }
 
-  create(key, part) {
+  create() {
     const { Core } = this.vtk.Rendering
     const data = this.vtk.Common.DataModel.vtkPolyData.newInstance()
     const mapper = Core.vtkMapper.newInstance({ scalarVisibility: false })
@@ -117,10 +130,7 @@ export class Drawing {
     actor.setMapper(mapper)
     // Drawn in order with plain blending: the library's own pass for see-through parts halves the frame rate.
     actor.setForceOpaque(true)
-    const entry = { actor, mapper, data }
-    if (part.between?.length) entry.veil = this.veil(mapper)
-    this.actors.set(key, entry)
-    return entry
+    return { actor, data }
   }
 
   // A limb's double that changes no pixel but says how far away the limb is.
@@ -132,38 +142,62 @@ export class Drawing {
     return veil
   }
 
+  // Solid parts that move together are drawn as one: without a graphics card, each thing drawn costs as much by being
+  // one more as by its size. ``seen``: the keys of the parts to be seen.
+  batch(seen) {
+    const lots = new Map()
+    for (const [key, part] of this.parts) {
+      if (!part.batched || !seen.has(key)) continue
+      if (!lots.has(part.lot)) lots.set(part.lot, [])
+      lots.get(part.lot).push(key)
+    }
+    for (const lot of this.lots.keys()) if (!lots.has(lot)) this.lots.get(lot).actor.setVisibility(false)
+    for (const [lot, keys] of lots) {
+      const batch = this.lots.get(lot) ?? this.start(lot)
+      batch.actor.setVisibility(true)
+      if (!this.stale.has(lot) && batch.keys === keys.join()) continue
+      const parts = keys.map((key) => this.parts.get(key))
+      fill(this.vtk, batch.data, merge(parts.map(({ shape }) => shape)))
+      paintPoints(this.vtk, batch.data, tones(parts))
+      batch.keys = keys.join()
+      this.stale.delete(lot)
+    }
+  }
+
+  start(lot) {
+    const batch = this.create(), [, body, lit] = lot.split("/")
+    batch.actor.getMapper().setScalarVisibility(true)
+    batch.actor.getProperty().setLighting(lit === "true")
+    batch.body = body
+    this.lots.set(lot, batch)
+    this.ordered = false
+    return batch
+  }
+
   // See-through parts come after solid ones, so that what is behind them is already there. Limbs are seen through as
   // one body: first all their veils, then of the limbs only what is nearest.
   order() {
     this.ordered = true
     this.renderer.removeAllViewProps()
-    const all = [...this.actors.values()], rest = all.filter((a) => !a.veil), limbs = all.filter((a) => a.veil)
-    for (const { actor } of [...rest.filter((a) => !a.clear), ...rest.filter((a) => a.clear)]) this.renderer.addActor(actor)
+    const singles = [...this.parts.values()].filter((part) => part.actor), limbs = singles.filter((part) => part.veil)
+    for (const { actor } of this.lots.values()) this.renderer.addActor(actor)
+    for (const { actor, veil } of singles) if (!veil) this.renderer.addActor(actor)
     for (const { veil } of limbs) this.renderer.addActor(veil)
     for (const { actor } of limbs) this.renderer.addActor(actor)
   }
 
-  fill(data, shape) {
-    const { vtkDataArray } = this.vtk.Common.Core
-    const cells = new Uint32Array((shape.triangles.length / 3) * 4)
-    for (let t = 0, c = 0; t < shape.triangles.length; t += 3) {
-      cells[c++] = 3
-      for (let k = 0; k < 3; k++) cells[c++] = shape.triangles[t + k]
-    }
-    data.getPoints().setData(shape.points, 3)
-    data.getPolys().setData(cells)
-    const normals = shape.normals
-      && vtkDataArray.newInstance({ name: "Normals", values: shape.normals, numberOfComponents: 3 })
-    data.getPointData().setNormals(normals || null)
-    data.modified()
+  remove(kind, name) {
+    const key = `${kind}/${name}`, part = this.parts.get(key)
+    if (!part) return
+    this.forget(part)
+    this.parts.delete(key)
   }
 
-  remove(kind, name) {
-    const key = `${kind}/${name}`, entry = this.actors.get(key)
-    if (!entry) return
-    this.renderer.removeActor(entry.actor) // its buffers go when the next frame finds it missing
-    if (entry.veil) this.renderer.removeActor(entry.veil)
-    this.actors.delete(key)
+  // The buffers of a part drawn by itself go when the next frame finds it missing.
+  forget(part) {
+    if (part.batched) this.stale.add(part.lot)
+    if (part.actor) this.renderer.removeActor(part.actor)
+    if (part.veil) this.renderer.removeActor(part.veil)
   }
 
   setLights(lights) {
@@ -197,17 +231,21 @@ export class Drawing {
 
   // Some parts belong to certain views only, and some to a group that may be hidden; ``wanted`` tells of the others.
   look(view, shown, wanted) {
-    for (const [key, { actor, veil, filled, views, group }] of this.actors) {
-      const seen = filled && (!views.length || views.includes(view)) && (!group || shown.has(group)) && wanted(key)
-      actor.setVisibility(seen)
-      veil?.setVisibility(seen)
+    const seen = new Set()
+    for (const [key, { actor, veil, filled, views, group }] of this.parts) {
+      const visible = filled && (!views.length || views.includes(view)) && (!group || shown.has(group)) && wanted(key)
+      if (visible) seen.add(key)
+      actor?.setVisibility(visible)
+      veil?.setVisibility(visible)
     }
+    this.batch(seen)
   }
 
   // ``moved``: poses by body; ``limb``: the pose of a limb between two joints.
   pose(moved, limb) {
-    for (const { actor, veil, body, between } of this.actors.values()) {
-      if (moved.has(body)) actor.setUserMatrix(moved.get(body))
+    const drawn = [...this.lots.values(), ...this.parts.values()]
+    for (const { actor, veil, body, between } of drawn) {
+      if (actor && moved.has(body)) actor.setUserMatrix(moved.get(body))
       if (!veil) continue
       const matrix = limb(between)
       actor.setUserMatrix(matrix)
@@ -234,6 +272,36 @@ export class Drawing {
     for (const object of [this.surface, this.renderer, this.window]) object.delete()
     context?.getExtension("WEBGL_lose_context")?.loseContext() // a browser allows only a few at a time
   }
+}
+
+function fill(vtk, data, shape) {
+  const cells = new Uint32Array((shape.triangles.length / 3) * 4)
+  for (let t = 0, c = 0; t < shape.triangles.length; t += 3) {
+    cells[c++] = 3
+    for (let k = 0; k < 3; k++) cells[c++] = shape.triangles[t + k]
+  }
+  data.getPoints().setData(shape.points, 3)
+  data.getPolys().setData(cells)
+  const normals = shape.normals
+    && vtk.Common.Core.vtkDataArray.newInstance({ name: "Normals", values: shape.normals, numberOfComponents: 3 })
+  data.getPointData().setNormals(normals || null)
+  data.modified()
+}
+
+// ``values``: colour and opacity of each point, four bytes.
+function paintPoints(vtk, data, values) {
+  data.getPointData().setScalars(vtk.Common.Core.vtkDataArray.newInstance({ name: "Tone", values, numberOfComponents: 4 }))
+  data.modified()
+}
+
+function tones(parts) {
+  const values = new Uint8Array(4 * parts.reduce((sum, { shape }) => sum + shape.points.length / 3, 0))
+  let at = 0
+  for (const { shape, color } of parts) {
+    const tone = [...bytes(color), 255]
+    for (const end = at + 4 * (shape.points.length / 3); at < end; at += 4) values.set(tone, at)
+  }
+  return values
 }
 
 function shapeOf(kind, part) {

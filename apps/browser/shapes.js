@@ -1,10 +1,10 @@
 // Geometry without a renderer: round lines, balls, normals, and the poses of moving bodies.
 // A shape is {points, normals, triangles}: flat typed arrays, three numbers a point.
 
-const TUBE_SIDES = 8
+const TUBE_SIDES = 6
 const DASH = 14 // dash and gap of a dashed tube, in radii
 const GAP = 10
-const FLATNESS = 0.04 // how far, in radii, a tube may leave its centre line to save points
+const FLATNESS = 0.12 // how far, in radii, a tube may leave its centre line to save points
 
 export const sub = (a, b) => [a[0] - b[0], a[1] - b[1], a[2] - b[2]]
 export const add = (a, b, s = 1) => [a[0] + s * b[0], a[1] + s * b[1], a[2] + s * b[2]]
@@ -15,18 +15,21 @@ export const cross = (a, b) => [
 export const norm = (a) => Math.sqrt(dot(a, a))
 export const unit = (a) => { const n = norm(a) || 1; return [a[0] / n, a[1] / n, a[2] / n] }
 
-// Several shapes as one, so that a dashed line or a row of marks is a single thing to draw.
+// Several shapes as one, so that a dashed line, a row of marks or a whole field is a single thing to draw. They have
+// normals all of them, or none of them.
 export function merge(shapes) {
-  const points = [], normals = [], triangles = []
+  const count = (field) => shapes.reduce((sum, shape) => sum + shape[field].length, 0)
+  const points = new Float32Array(count("points")), triangles = new Uint32Array(count("triangles"))
+  const normals = shapes.every((shape) => shape.normals) ? new Float32Array(points.length) : null
+  let point = 0, triangle = 0
   for (const shape of shapes) {
-    const first = points.length / 3
-    for (const v of shape.points) points.push(v)
-    for (const v of shape.normals) normals.push(v)
-    for (const v of shape.triangles) triangles.push(v + first)
+    points.set(shape.points, point)
+    normals?.set(shape.normals, point)
+    const first = point / 3
+    for (const corner of shape.triangles) triangles[triangle++] = corner + first
+    point += shape.points.length
   }
-  return {
-    points: Float32Array.from(points), normals: Float32Array.from(normals), triangles: Uint32Array.from(triangles),
-  }
+  return { points, normals, triangles }
 }
 
 export function tube(flat, radius, dashed) {

@@ -161,7 +161,7 @@ def bat(model: Bat) -> tuple[Mesh, ...]:
 def _bat(station_bytes: bytes, radius_bytes: bytes, grip_end: float, sweet_spot: float) -> tuple[Mesh, ...]:
     station, radius = np.frombuffer(station_bytes), np.frombuffer(radius_bytes)
     even = np.linspace(0.0, station[-1], BAT_STATIONS)
-    along = np.unique(np.concatenate([station, even, [grip_end]]))
+    along = np.unique(np.append(station, grip_end))
     reach = np.interp(along, station, radius)
     hold, rest = along <= grip_end, along >= grip_end
     band = sweet_spot + BAND_WIDTH * np.array([-0.5, 0.5])

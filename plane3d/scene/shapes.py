@@ -71,7 +71,7 @@ def _fan(ring: Array, height: float, inward: bool) -> Shape:
     return np.vstack([ring, [0.0, 0.0, height]]), np.stack([np.full(len(ring), len(ring)), *ends], axis=1)
 
 
-def sphere(radius: float, rows: int = 24, sides: int = 32) -> Shape:
+def sphere(radius: float, rows: int = 18, sides: int = 24) -> Shape:
     """A ball about the origin."""
     polar = np.linspace(0.0, np.pi, rows + 1)[1:-1]
     turn = np.arange(sides) * (2 * np.pi / sides)
@@ -88,7 +88,7 @@ def sphere(radius: float, rows: int = 24, sides: int = 32) -> Shape:
     return points, np.concatenate([*wall, south, north])
 
 
-def seam(radius: float, steps: int = 160, sides: int = 6) -> Shape:
+def seam(radius: float, steps: int = 96, sides: int = 5) -> Shape:
     """A ball's seam: one closed curve on the sphere, as a thin tube that stands a little proud of it."""
     t = np.arange(steps) * (2 * np.pi / steps)
     b = SEAM_SHAPE
