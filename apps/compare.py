@@ -13,15 +13,17 @@ import panel as pn
 import param
 from panel.custom import JSComponent
 
-from apps.browser_files import BROWSER, script, styles
+from apps.browser_files import BROWSER, import_map, styles
 from apps.compare_table import result_line, table
 from apps.controls import SECOND, Controls
+from apps.frame import frame
 from apps.link import decode, encode
 from apps.result import mistake
-from apps.shelf import Shelf, shelves
+from apps.shelf import Shelf, listed, shelves
 from apps.stage import Stage
 from plane3d.compare import Case, compare, solved
 from plane3d.errors import Plane3dError
+from plane3d.language import mark, tr
 from plane3d.scenario import Scenario, loads
 from plane3d.scene.describe import describe
 from plane3d.scene.ghost import ghost
@@ -29,7 +31,7 @@ from plane3d.scene.parts import Scene
 from plane3d.scene.theme import themed
 
 PAIR = ("One inch under", "Four inches under")  # titles of the supplied scenarios it opens on
-LINKED = "From the stage"
+LINKED = mark("From the stage")
 ONE, TWO = "one", "two"  # stages
 RELEASE, CONTACT = "release", "contact"  # where the two clocks agree
 LOOKS: dict[str, tuple[Any, ...]] = {
@@ -38,9 +40,9 @@ LOOKS: dict[str, tuple[Any, ...]] = {
     "metric": (False, True),
     "theme": ("light", "dark"),
 }
-FAULT = "This cannot be compared because of a fault in plane3d; the terminal it was started from says more."
-NO_ANSWER = "There is no comparison while one of the two has no answer."
-SIDES = ("First", "Second")
+FAULT = mark("This cannot be compared because of a fault in plane3d; the terminal it was started from says more.")
+NO_ANSWER = mark("There is no comparison while one of the two has no answer.")
+SIDES = ("first", "second")
 
 _log = logging.getLogger(__name__)
 
@@ -59,6 +61,7 @@ class CompareHead(JSComponent):
     state = param.Dict(default={}, doc="What is shown; set by `ComparePage` only.")
 
     _esm = BROWSER / "compare.js"
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings")
     _stylesheets: ClassVar[list[str]] = styles("common", "compare_head")
 
     def __init__(self, actions: dict[str, Callable[..., None]], **params: Any):
@@ -104,7 +107,7 @@ class Side:
             self.problem = mistake(error)
         except Exception:
             _log.exception("a play failed")
-            self.problem = FAULT
+            self.problem = tr(FAULT)
         self.picture()
 
     def change(self, changes: dict[str, Any]) -> None:
@@ -157,15 +160,10 @@ class ComparePage:
 
     def template(self) -> pn.Template:
         """The document that holds the parts."""
-        page = pn.Template((BROWSER / "compare.html").read_text(encoding="utf-8"))
-        page.add_panel("head", self.head)
-        page.add_panel("table", self.table)
-        for name, parts in {"line": self.lines, "stage": self.stages, "controls": self.controls}.items():
-            for side, part in zip(("first", "second"), parts, strict=True):
-                page.add_panel(f"{side}_{name}", part)
-        page.add_variable("style", "".join(styles("theme", "page", "compare")))
-        page.add_variable("theme", script("theme"))
-        return page
+        parts: dict[str, pn.viewable.Viewable] = {"head": self.head, "table": self.table}
+        for name, pair in {"line": self.lines, "stage": self.stages, "controls": self.controls}.items():
+            parts |= {f"{side}_{name}": part for side, part in zip(SIDES, pair, strict=True)}
+        return frame("compare", parts, "page", "compare")
 
     # --- which two ---------------------------------------------------------------------------------------------------
 
@@ -256,16 +254,15 @@ class ComparePage:
         one, metric = self._look.stages == ONE, self._look.metric
         for i, (side, stage) in enumerate(zip(self.sides, self.stages, strict=True)):
             stage.css_classes = ["stale"] if (refused if one else side.problem) else []
-            self.lines[i].object = result_line(SIDES[i], side.asked.title, side.case, side.problem, metric, one)
+            self.lines[i].object = result_line(SIDES[i], tr(side.asked.title), side.case, side.problem, metric, one)
             self.controls[i].show(side.asked, side.start, metric)
         found = compare(first.case, second.case, metric)
         self.table.object = "" if refused else table(found)
-        listed = [shelf for shelf in (*self._shelves, self._linked) if shelf.scenarios]
-        self.head.shelves = [(shelf.heading, [one.title for one in shelf.scenarios]) for shelf in listed]
+        self.head.shelves = listed(shelf for shelf in (*self._shelves, self._linked) if shelf.scenarios)
         self.head.state = {
             **asdict(self._look),
             "places": [side.place for side in self.sides],
-            "sentence": problem or (NO_ANSWER if refused else found.sentence),
+            "sentence": problem or (tr(NO_ANSWER) if refused else found.sentence),
             "problem": bool(problem) or refused,
             "link": self._link(),
         }

@@ -6,45 +6,52 @@ from collections.abc import Iterable
 from html import escape
 from itertools import groupby
 
-from plane3d.compare import COLUMNS, FOLLOWS, HEADINGS, OUTCOME, Case, Comparison, Row
+from plane3d.compare import COLUMNS, FOLLOWS, HEADINGS, Case, Comparison, Row
+from plane3d.language import mark, tr
 from plane3d.report import sentence
 
-NAME = "Setting or result"
-NOTHING_CHANGED = "No setting differs."
-ALIKE = "What agrees ({count})"
+NAMES = {"first": mark("First"), "second": mark("Second")}
+NAME = mark("Setting or result")
+NOTHING_CHANGED = mark("No setting differs.")
+OUTCOME = "outcome.kind"  # the row that stands above all groups
+ALIKE = mark("What agrees ({count})")
 
 
 def result_line(side: str, title: str, case: Case, problem: str, metric: bool, pattern: bool) -> str:
     """Which of the two it is, and its result or why there is none.
 
+    side : first or second
     pattern : whether to show how its lines look where both are in one stage
     """
     words = problem or sentence(case.play.result, metric)
-    looks = f"says {side.lower()}{' problem' if problem else ''}"
+    looks = f"says {side}{' problem' if problem else ''}"
     sample = '<i class="pattern" aria-hidden="true"></i>' if pattern else ""
-    return f'<p class="{looks}">{sample}<span><b>{escape(side)}: {escape(title)}.</b> {escape(words)}</span></p>'
+    named = f"<b>{escape(tr(NAMES[side]))}: {escape(title)}.</b>"
+    return f'<p class="{looks}">{sample}<span>{named} {escape(words)}</span></p>'
 
 
 def table(found: Comparison) -> str:
     """What was changed, what followed and differs, and, folded away, what agrees."""
     differing = [row for row in found.followed if row.differs]
     alike = [row for row in found.followed if not row.differs]
-    changed = _rows(HEADINGS[0], found.changed) if found.changed else _heading(f"{HEADINGS[0]}: {NOTHING_CHANGED}")
-    shown = _table(changed + _groups(HEADINGS[1], differing))
-    count = ALIKE.format(count=len(alike))
+    heading, followed = (tr(words) for words in HEADINGS)
+    changed = _rows(heading, found.changed) if found.changed else _heading(f"{heading}: {tr(NOTHING_CHANGED)}")
+    shown = _table(changed + _groups(followed, differing))
+    count = escape(tr(ALIKE, count=len(alike)))
     return f'{shown}<details class="alike"><summary>{count}</summary>{_table(_groups("", alike))}</details>'
 
 
 def _table(body: str) -> str:
-    heads = "".join(f'<th scope="col">{words}</th>' for words in (NAME, *COLUMNS))
+    heads = "".join(f'<th scope="col">{escape(tr(words))}</th>' for words in (NAME, *COLUMNS))
     return f"<table><thead><tr>{heads}</tr></thead>{body}</table>"
 
 
-def _groups(heading: str, rows: Iterable[Row]) -> str:
+def _groups(heading: str, found: Iterable[Row]) -> str:
     """Rows under the heading of their group, after one heading for all of them."""
     body = _heading(heading) if heading else ""
-    for group, members in groupby(rows, key=lambda row: row.group):
-        body += _rows("" if group == OUTCOME else group, members, "group")
+    for group, members in groupby(found, key=lambda row: row.group):
+        rows = list(members)
+        body += _rows("" if rows[0].key == OUTCOME else tr(group), rows, "group")
     return body
 
 
@@ -58,7 +65,7 @@ def _heading(words: str, level: str = "part") -> str:
 
 
 def _row(row: Row) -> str:
-    name = escape(row.name) + ("" if row.asked else f" <small>({FOLLOWS})</small>")
+    name = escape(row.name) + ("" if row.asked else f" <small>({escape(tr(FOLLOWS))})</small>")
     cells = "".join(f"<td>{escape(_signed(words))}</td>" for words in row.words)
     looks = ' class="differs"' if row.differs else ""
     return f'<tr{looks} data-key="{escape(row.key)}"><th scope="row">{name}</th>{cells}</tr>'

@@ -13,25 +13,35 @@ from typing import Any, ClassVar
 import param
 from panel.custom import JSComponent
 
-from apps.browser_files import BROWSER, styles
+from apps.browser_files import BROWSER, import_map, styles
 from plane3d import units
 from plane3d.families import OWN, families
+from plane3d.language import mark, tr
 from plane3d.physics.air import standard_pressure
-from plane3d.quantities import CHOICE_LABELS, all_choices, choices, known_keys, quantities
+from plane3d.quantities import (
+    CHOICE_LABELS,
+    Quantity,
+    all_choices,
+    choice_words,
+    choices,
+    known_keys,
+    quantities,
+    unit_name,
+)
 from plane3d.scenario import Scenario
 
 # Groups in the order of the page: name, keys that stand open, prefixes of the keys that are folded away.
 # A folded key goes to the first group that claims it.
 GROUPS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
-    ("Pitch", ("pitch.speed_mph", "pitch.plate_height_in"), ("pitch.", "second_pitch.family")),
+    (mark("Pitch"), ("pitch.speed_mph", "pitch.plate_height_in"), ("pitch.", "second_pitch.family")),
     (
-        "Meeting",
+        mark("Meeting"),
         ("swing.contact_depth_in", "swing.below_line_in", "swing.timing_ms"),
         ("swing.along_barrel_in", "view.window_in"),
     ),
-    ("Swing", ("swing.bat_speed_mph", "swing.attack_angle_deg", "swing.vertical_bat_angle_deg"), ("swing.",)),
-    ("Hitter and bat", (), ("hitter.", "bat.")),
-    ("Level, field and weather", (), ("setting.",)),
+    (mark("Swing"), ("swing.bat_speed_mph", "swing.attack_angle_deg", "swing.vertical_bat_angle_deg"), ("swing.",)),
+    (mark("Hitter and bat"), (), ("hitter.", "bat.")),
+    (mark("Level, field and weather"), (), ("setting.",)),
 )
 ORDER = ("Pitch", "Swing", "Meeting")  # the rest follow
 
@@ -47,7 +57,7 @@ def groups() -> list[dict[str, Any]]:
     for name, open_keys, prefixes in GROUPS:
         folded = [key for key in rest if key.startswith(prefixes)]
         rest = [key for key in rest if key not in folded]
-        found[name] = {"name": name, "open": [row(key) for key in open_keys], "more": [row(key) for key in folded]}
+        found[name] = {"name": tr(name), "open": [row(key) for key in open_keys], "more": [row(key) for key in folded]}
     return [found[name] for name in (*ORDER, *(name for name in found if name not in ORDER))]
 
 
@@ -59,15 +69,25 @@ def _on_page(key: str) -> bool:
 def row(key: str) -> dict[str, Any]:
     """One control: its words, and what it may be set to."""
     if key in all_choices():
-        none = [("", "None")] if key not in choices() else []
-        words = [(choice, choice.replace("-", " ").capitalize()) for choice in all_choices()[key]]
-        return {"key": key, "label": CHOICE_LABELS[key], "options": none + words}
-    asked = quantities()[key]
+        none = [("", tr("None"))] if key not in choices() else []
+        words = [(choice, choice_words(key, choice)) for choice in all_choices()[key]]
+        return {"key": key, "label": tr(CHOICE_LABELS[key]), "options": none + words}
+    return number_row(quantities()[key])
+
+
+def number_row(asked: Quantity) -> dict[str, Any]:
+    """One slider with its number."""
     start, end = asked.usual or (asked.low, asked.high)
     return {
-        "key": key,
-        "label": asked.label,
-        "doc": f"{asked.doc} From {asked.low:g} to {asked.high:g} {asked.unit}.",
+        "key": asked.key,
+        "label": tr(asked.label),
+        "doc": tr(
+            "{meaning} From {low} to {high} {unit}.",
+            meaning=tr(asked.doc),
+            low=f"{asked.low:g}",
+            high=f"{asked.high:g}",
+            unit=unit_name(asked.unit),
+        ),
         "step": asked.step,
         "start": start,
         "end": end,
@@ -111,6 +131,7 @@ class Controls(JSComponent):
     state = param.Dict(default={}, doc="Values and changed keys as shown; `answered` is the last change dealt with.")
 
     _esm = BROWSER / "controls.js"
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words")
     _stylesheets: ClassVar[list[str]] = styles("common", "controls")
 
     def __init__(self, change: Callable[[dict[str, Any], Hashable], None], **params: Any):

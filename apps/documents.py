@@ -1,20 +1,23 @@
-"""The documents (docs/*.md) for the browser: plain HTML with no script, from the files on this machine."""
+"""The documents (docs/*.md) for the browser: plain HTML, from the files on this machine, in the viewer's theme."""
 
 from __future__ import annotations
 
+from html import escape
 from pathlib import Path
 from typing import Any
 
 from markdown_it import MarkdownIt
 from tornado.web import HTTPError, RequestHandler, StaticFileHandler
 
-from apps.browser_files import styles
+from apps.browser_files import script, styles
+from apps.language import wanted
+from plane3d.language import ENGLISH, LANGUAGES, current, speaking, tr
 
 _PAGE = """<!DOCTYPE html>
-<html lang="en">
+<html lang="{language}">
 <head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title} - plane3d</title><style>{style}</style></head>
-<body><p><a href="/">To the stage</a></p>{body}</body>
+<title>{title} - plane3d</title><script>{theme}</script><style>{style}</style></head>
+<body><p><a href="/" lang="{reader}">{back}</a></p>{body}</body>
 </html>"""
 
 
@@ -26,10 +29,33 @@ def documents_folder() -> Path:
 
 
 def document(path: Path) -> str:
-    """A Markdown file as a page; its first line is the title."""
+    """A Markdown file as a page for a reader of the language in use; its first line is the title."""
     text = path.read_text(encoding="utf-8")
-    body = MarkdownIt("commonmark", {"html": False}).enable("table").render(text)
-    return _PAGE.format(title=text.partition("\n")[0].lstrip("# "), style=styles("document")[0], body=body)
+    return _PAGE.format(
+        language=path.parent.name if path.parent.name in LANGUAGES else ENGLISH,
+        reader=current(),
+        title=escape(text.partition("\n")[0].lstrip("# ")),
+        theme=script("theme"),
+        style="".join(styles("theme", "document")),
+        back=escape(tr("To the stage")),
+        body=_body(text),
+    )
+
+
+def _body(text: str) -> str:
+    """Markdown as HTML; a table too wide for the window can be reached and scrolled with the keyboard."""
+    markdown = MarkdownIt("commonmark", {"html": False}).enable("table")
+    parts = markdown.parse(text)
+    for part in parts:
+        if part.type == "table_open":
+            part.attrSet("tabindex", "0")
+    return str(markdown.renderer.render(parts, markdown.options, {}))
+
+
+def translated(path: Path) -> Path:
+    """The file that says the same in the language in use, in a folder beside it, or else the file itself."""
+    other = path.parent / current() / path.name
+    return other if other.is_file() else path
 
 
 class _Document(RequestHandler):
@@ -37,7 +63,9 @@ class _Document(RequestHandler):
         path = documents_folder() / name
         if not path.is_file():
             raise HTTPError(404)
-        self.finish(document(path))
+        cookies = {key: morsel.value for key, morsel in self.cookies.items()}
+        with speaking(wanted(cookies, self.request.headers)):
+            self.finish(document(translated(path)))
 
 
 def routes() -> list[tuple[Any, ...]]:

@@ -14,15 +14,16 @@ from tempfile import TemporaryDirectory
 from typing import Any
 
 from plane3d.errors import InputError, Mistake
+from plane3d.language import mark, tr
 from plane3d.lesson import Lesson, Step, StepValues, load_any
 from plane3d.scenario import Scenario
 from plane3d.toml_text import MAX_BYTES, write
 
 MAX_FILES = 101  # a lesson and the hundred scenarios it may have
-LESSON_NAME = "lesson"  # of a lesson without a title
-TOO_MANY = f"holds too many files; at most {MAX_FILES} can be opened at once"
-NO_TOML = "is not a scenario or lesson file; give a .toml file, or a .zip file with .toml files in it"
-BAD_ZIP = "is not a zip file that can be read"
+LESSON_NAME = mark("lesson")  # of a lesson without a title
+TOO_MANY = mark("holds too many files; at most {most} can be opened at once")
+NO_TOML = mark("is not a scenario or lesson file; give a .toml file, or a .zip file with .toml files in it")
+BAD_ZIP = mark("is not a zip file that can be read")
 NAMELESS = "file"
 
 
@@ -66,7 +67,7 @@ def open_files(files: Sequence[tuple[str, bytes]]) -> Opened:
         scenarios = [scenario for path, scenario in found.items() if path not in listed]
         told = dict.fromkeys(Mistake(m.where.removeprefix(f"{folder}{os.sep}"), m.key, m.text) for m in mistakes)
     if len(files) > MAX_FILES:
-        told[Mistake(files[MAX_FILES][0], "", TOO_MANY)] = None
+        told[Mistake(files[MAX_FILES][0], "", tr(TOO_MANY, most=MAX_FILES))] = None
     return Opened(tuple(scenarios), tuple(lessons), tuple(told))
 
 
@@ -82,28 +83,28 @@ def _unpacked(files: Sequence[tuple[str, bytes]], mistakes: list[Mistake]) -> li
             except InputError as error:
                 mistakes += [Mistake(_plain_name(name), m.key, m.text) for m in error.mistakes]
         else:
-            mistakes.append(Mistake(_plain_name(name), "", NO_TOML))
+            mistakes.append(Mistake(_plain_name(name), "", tr(NO_TOML)))
     return found
 
 
 def _zipped(data: bytes) -> list[tuple[str, bytes]]:
     """The TOML files in a zip file. Nothing is read beyond what the loader would refuse as too large."""
     if len(data) > MAX_BYTES:
-        raise InputError([Mistake("", "", f"is larger than {MAX_BYTES // 1_000_000} MB")])
+        raise InputError([Mistake("", "", tr("is larger than {most} MB", most=MAX_BYTES // 1_000_000))])
     try:
         with zipfile.ZipFile(io.BytesIO(data)) as archive:
             names = [entry for entry in archive.infolist() if entry.filename.lower().endswith(".toml")]
             if len(names) > MAX_FILES:
-                raise InputError([Mistake("", "", TOO_MANY)])
+                raise InputError([Mistake("", "", tr(TOO_MANY, most=MAX_FILES))])
             if not names:
-                raise InputError([Mistake("", "", NO_TOML)])
+                raise InputError([Mistake("", "", tr(NO_TOML))])
             found = []
             for entry in names:
                 with archive.open(entry) as file:
                     found.append((entry.filename, file.read(MAX_BYTES + 1)))
             return found
     except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError, ValueError) as error:
-        raise InputError([Mistake("", "", BAD_ZIP)]) from error
+        raise InputError([Mistake("", "", tr(BAD_ZIP))]) from error
 
 
 def _plain_name(name: str) -> str:

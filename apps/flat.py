@@ -19,5 +19,7 @@ class FlatViews(JSComponent):
     metric = param.Boolean(default=False, doc="Whether the scale is in cm instead of in.")
 
     _esm = BROWSER / "flat.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("shapes", "drawing", "labels", "outline", "sheet")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map(
+        "words", "shapes", "drawing", "labels", "outline", "sheet"
+    )
     _stylesheets: ClassVar[list[str]] = styles("labels", "flat")

@@ -10,6 +10,7 @@ from apps.files import LESSON_NAME, Opened, lesson_files, new_step, open_files, 
 from apps.history import NO_LESSON, History, Work
 from apps.link import decode, encode
 from plane3d.errors import InputError, Mistake, Plane3dError
+from plane3d.language import mark, tr
 from plane3d.lesson import Step
 from plane3d.scenario import Scenario
 
@@ -17,12 +18,12 @@ MAX_OWN = 200  # scenarios opened in one session
 MAX_LESSON = 100  # scenarios in a lesson, as its file allows
 MAX_TITLE = 120  # letters in the title of a lesson, as its file allows
 
-RESTORED = "Restored your work."
-LINKED = "Opened from a link."
-LOST = "What this tab had kept cannot be read any more; the page starts afresh."
-TOO_LARGE = "is too large; one file may have 1 MB, all files together 8 MB"
-FULL = f"cannot be opened as well: there are {MAX_OWN} already; reload the page to start afresh"
-LESSON_FULL = f"has {MAX_LESSON} scenarios, which is all that a lesson may have"
+RESTORED = mark("Restored your work.")
+LINKED = mark("Opened from a link.")
+LOST = mark("What this tab had kept cannot be read any more; the page starts afresh.")
+TOO_LARGE = mark("is too large; one file may have 1 MB, all files together 8 MB")
+FULL = mark("cannot be opened as well: there are {most} already; reload the page to start afresh")
+LESSON_FULL = mark("has {most} scenarios, which is all that a lesson may have")
 
 
 class Keep:
@@ -95,12 +96,13 @@ class Keep:
             "link": encode(work.asked),
             "start": encode(self.start) if changed else "",
             "saved": None if at_home else self._pack(work),
-            "note": self._note,
+            "note": tr(self._note),
             "problems": self._problems,
             "title": work.asked.title,
             "question": work.asked.question,
             "notice": work.asked.notice,
-            "lesson": [scenario.title for scenario in work.lesson.scenarios],
+            "says": {"question": tr(work.asked.question), "notice": tr(work.asked.notice)},
+            "lesson": [tr(scenario.title) for scenario in work.lesson.scenarios],
             "lesson_title": work.lesson.title,
         }
 
@@ -170,7 +172,7 @@ class Keep:
         known = list(self.scenarios(work))
         new = [scenario for scenario in dict.fromkeys(scenarios) if scenario not in known]
         if len(work.own) + len(new) > MAX_OWN:
-            raise InputError([Mistake(new[0].title, "", FULL)])
+            raise InputError([Mistake(new[0].title, "", tr(FULL, most=MAX_OWN))])
         return replace(work, place=(known + new).index(scenarios[0]), asked=scenarios[0], own=(*work.own, *new))
 
     # --- words and files ---------------------------------------------------------------------------------------------
@@ -187,7 +189,7 @@ class Keep:
     def _open(self, files: list[dict[str, Any]]) -> None:
         """Show the scenarios in files, given by name and content; None stands for the content of one too large."""
         opened = open_files([(f["name"], f["data"]) for f in files if f["data"] is not None])
-        mistakes = [*opened.mistakes, *(Mistake(f["name"], "", TOO_LARGE) for f in files if f["data"] is None)]
+        mistakes = [*opened.mistakes, *(Mistake(f["name"], "", tr(TOO_LARGE)) for f in files if f["data"] is None)]
         try:
             self._start_from(opened)
         except InputError as error:
@@ -218,7 +220,7 @@ class Keep:
         if len(lesson.steps) < MAX_LESSON:
             self._relist([*lesson.steps, new_step(self._history.now.asked)])
         else:
-            self._refuse([Mistake(lesson.title or LESSON_NAME, "", LESSON_FULL)])
+            self._refuse([Mistake(lesson.title or tr(LESSON_NAME), "", tr(LESSON_FULL, most=MAX_LESSON))])
 
     def _lesson_move(self, place: int, to: int) -> None:
         steps = list(self._history.now.lesson.steps)

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Hashable, Mapping
-from dataclasses import asdict
 from itertools import groupby
 from pathlib import Path
 from typing import Any, ClassVar
@@ -16,14 +15,17 @@ import panel as pn
 import param
 from panel.custom import JSComponent
 
-from apps.browser_files import BROWSER, import_map, script, styles
+from apps.browser_files import BROWSER, import_map, styles
 from apps.controls import Controls
 from apps.documents import documents_folder
+from apps.frame import frame
 from apps.result import mistake
 from apps.second_pitch import second_pitch
 from apps.stage import Stage
+from apps.strip import looks
 from plane3d.answers import Answer, answer
 from plane3d.errors import Plane3dError
+from plane3d.language import mark, tr
 from plane3d.lesson import Lesson, Step, is_lesson, load_lesson, scenarios_folder
 from plane3d.play import play
 from plane3d.report import sentence
@@ -31,11 +33,11 @@ from plane3d.scenario import loads
 from plane3d.scene.before import before_contact
 from plane3d.scene.describe import describe
 from plane3d.scene.parts import Scene
-from plane3d.scene.strip import LOOKS, describe_strip
+from plane3d.scene.strip import describe_strip
 
 REPLAY = 0.05  # s before contact from which a revealed answer plays
 QUIET_STAGE = [".views, .bar { display: var(--stage-bars, none); } .stage-root.stage-root { font-size: var(--size); }"]
-WORDS = {"fault": "This step cannot be shown because of a fault in plane3d; its terminal says more."}
+FAULT = mark("This step cannot be shown because of a fault in plane3d; its terminal says more.")
 
 _log = logging.getLogger(__name__)
 
@@ -60,14 +62,16 @@ class LessonPanel(JSComponent):
     Parameters
     ----------
     actions : what to call for each message of the browser, by name: ``show`` with the step, whether it is revealed
-        and whether that may move; ``view`` with the present view; ``play`` with whether the stage runs; ``paint``
-        with a theme
+        and whether that may move; ``view`` with the present view; ``play`` with whether the stage runs; ``look``
+        with a theme and whether units are metric
     """
 
     state = param.Dict(default={}, doc="What is shown; see `LessonPage`.")
 
     _esm = BROWSER / "lesson.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("columns", "lesson_tally", "lesson_parts")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map(
+        "words", "settings", "columns", "lesson_tally", "lesson_parts"
+    )
     _stylesheets: ClassVar[list[str]] = styles("common", "lesson")
 
     def __init__(self, actions: dict[str, Any], **params: Any):
@@ -88,15 +92,15 @@ class LessonPage:
     def __init__(self, path: Path | None = None, asked: Mapping[str, str] | None = None):
         asked = asked or {}
         self._lesson: Lesson | None = None
-        self._name, self._theme, self._view = "", "light", "catcher"
+        self._name, self._theme, self._view, self._metric = "", "light", "catcher", False
         self._place, self._revealed = 0, False
         self._scenario = loads('format = 1\ntitle = "Plain"')
         self._played = play(self._scenario.to_inputs())
         self.stage = Stage(self._scene(), sizing_mode="stretch_both", margin=0, stylesheets=QUIET_STAGE)
         self.controls = Controls(self._change, sizing_mode="stretch_width")
-        self.controls.show(self._scenario, self._scenario, False)
+        self.controls.show(self._scenario, self._scenario, self._metric)
         self.panel = LessonPanel(
-            {"show": self._show, "view": self._turn, "play": self._run, "paint": self._paint},
+            {"show": self._show, "view": self._turn, "play": self._run, "look": self._look},
             sizing_mode="stretch_width",
             margin=0,
         )
@@ -104,12 +108,8 @@ class LessonPage:
 
     def template(self) -> pn.Template:
         """The document that holds the parts."""
-        page = pn.Template((BROWSER / "lesson.html").read_text(encoding="utf-8"))
-        for name in ("stage", "controls", "panel"):
-            page.add_panel(name, getattr(self, name))
-        page.add_variable("style", "".join(styles("theme", "lesson_page")))
-        page.add_variable("theme", script("theme"))
-        return page
+        parts = {"stage": self.stage, "controls": self.controls, "panel": self.panel}
+        return frame("lesson", parts, "lesson_page")
 
     # --- what the viewer asks ----------------------------------------------------------------------------------------
 
@@ -147,12 +147,12 @@ class LessonPage:
             try:
                 self._draw(step.view)
                 if self._revealed:
-                    state["answer"] = told(answer(step), step)
+                    state["answer"] = told(answer(step, self._metric), step)
             except Plane3dError as error:
                 state["problem"] = mistake(error)
             except Exception:
                 _log.exception("a step of a lesson failed")
-                state["problem"] = WORDS["fault"]
+                state["problem"] = tr(FAULT)
             self._point(step.view, move)
         self.panel.state = state
 
@@ -168,10 +168,17 @@ class LessonPage:
         else:
             self.stage.pause()
 
-    def _paint(self, theme: str) -> None:
-        """Draw the stage in the colours of the page, light or dark."""
-        self._theme = "dark" if theme == "dark" else "light"
+    def _look(self, theme: str, metric: bool) -> None:
+        """Show what is there in the colours of the page, light or dark, and in its units; nothing moves."""
+        self._theme, self._metric = "dark" if theme == "dark" else "light", bool(metric)
         self.stage.show(self._scene(self.stage.scene.camera))
+        if self._lesson is None or self._over:
+            return
+        step, state = self._lesson.steps[self._place], self.panel.state
+        self.controls.show(self._scenario, step.scenario, self._metric)
+        if state["answer"]:
+            changed = sentence(self._played.result, self._metric) if state["changed"] else ""
+            self.panel.state = state | {"answer": told(answer(step, self._metric), step), "changed": changed}
 
     def _change(self, changes: dict[str, Any], gesture: Hashable = None) -> None:
         """Sliders moved: the stage follows, and after the answer so does the result in words."""
@@ -182,10 +189,10 @@ class LessonPage:
         try:
             self._scenario = self._scenario.with_values(wanted)
             self._draw(self._scenario.view.camera)
-            words = sentence(self._played.result)
+            words = sentence(self._played.result, self._metric)
         except Plane3dError as error:
             words = mistake(error)
-        self.controls.show(self._scenario, start, False)
+        self.controls.show(self._scenario, start, self._metric)
         told_so = self._revealed and self._scenario.given != start.given
         self.panel.state = self.panel.state | {"changed": words if told_so else ""}
 
@@ -202,10 +209,10 @@ class LessonPage:
             return {}
         return {
             "name": self._name,
-            "title": lesson.title,
-            "steps": [{"title": step.scenario.title, "choices": len(step.choices)} for step in lesson.steps],
+            "title": tr(lesson.title),
+            "steps": [{"title": tr(step.scenario.title), "choices": len(step.choices)} for step in lesson.steps],
             "step": self._place,
-            "close": lesson.close,
+            "close": tr(lesson.close),
             "revealed": self._revealed,
             "answer": None,
             "changed": "",
@@ -214,8 +221,8 @@ class LessonPage:
 
     def _question(self, step: Step) -> dict[str, Any]:
         return {
-            "question": step.question,
-            "choices": [choice.says for choice in step.choices],
+            "question": tr(step.question),
+            "choices": [tr(choice.says) for choice in step.choices],
             "seconds": step.seconds,
         }
 
@@ -225,13 +232,15 @@ class LessonPage:
         self.stage.show(self._scene(camera))
 
     def _scene(self, camera: str = "catcher") -> Scene:
-        scene = describe(self._played, camera=camera, theme=self._theme, **second_pitch(self._scenario))
+        scene = describe(
+            self._played, metric=self._metric, camera=camera, theme=self._theme, **second_pitch(self._scenario)
+        )
         return scene if self._revealed else before_contact(scene, self._played)
 
     def _point(self, view: str, move: bool) -> None:
         """View, clock and sliders of a step; an answer plays through contact if it may move."""
         if self._lesson is not None:
-            self.controls.show(self._scenario, self._lesson.steps[self._place].scenario, False)
+            self.controls.show(self._scenario, self._lesson.steps[self._place].scenario, self._metric)
         self.stage.pause()
         if not self._revealed:
             self._view = view
@@ -252,7 +261,7 @@ def _shelf(found: Mapping[str, Path]) -> list[dict[str, Any]]:
             lesson = load_lesson(path)
         except Plane3dError:
             continue
-        words = {"title": lesson.title, "notice": lesson.notice, "minutes": lesson.minutes}
+        words = {"title": tr(lesson.title), "notice": tr(lesson.notice), "minutes": lesson.minutes}
         track = f"lessons/{name}.md"
         there = (documents_folder() / track).is_file()
         shelf.append({"name": name, "steps": len(lesson.steps), "track": f"/docs/{track}" if there else "", **words})
@@ -264,9 +273,9 @@ def told(found: Answer, step: Step) -> dict[str, Any]:
     return {
         "right": found.right,
         "sentence": found.sentence,
-        "columns": list(found.columns),
-        "rows": [[words, *values] for words, values in found.rows],
-        "notice": step.notice,
+        "columns": [tr(title) for title in found.columns],
+        "rows": [[tr(words), *values] for words, values in found.rows],
+        "notice": tr(step.notice),
         "strip": _runs(found) if step.strip else None,
     }
 
@@ -286,5 +295,5 @@ def _runs(found: Answer) -> dict[str, Any]:
         "runs": runs,
         "fair": {"from": fair[0][0], "to": fair[0][1]} if fair else None,
         "timing": float(strip.timing) * 1e3,
-        "looks": {kind: asdict(look) for kind, look in LOOKS.items() if kind in kinds},
+        "looks": looks(kinds),
     }

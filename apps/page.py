@@ -13,21 +13,23 @@ import panel as pn
 from tornado.ioloop import IOLoop
 from tornado.websocket import WebSocketClosedError
 
-from apps.browser_files import BROWSER, script, styles
+from apps.browser_files import styles
 from apps.compare import create_compare
 from apps.controls import SECOND, Controls
 from apps.documents import routes
 from apps.flat import FlatViews
+from apps.frame import frame
 from apps.heading import Heading
 from apps.history import History, Work
 from apps.keep import Keep
 from apps.lesson import create_lesson
 from apps.result import mistake, numbers
 from apps.second_pitch import second_pitch
-from apps.shelf import Shelf, shelves
+from apps.shelf import Shelf, listed, shelves
 from apps.stage import Stage
 from apps.strip import Strip
 from plane3d.errors import Plane3dError
+from plane3d.language import mark, tr
 from plane3d.lesson import is_lesson
 from plane3d.play import Play, play
 from plane3d.report import read_map, report, sentence
@@ -37,9 +39,10 @@ from plane3d.scene.strip import describe_strip
 
 HOST = "127.0.0.1"
 TITLE = "plane3d"
+PARTS = ("heading", "stage", "controls", "strip", "flat", "numbers")
 SETTLE = 120  # ms without a change before the slower numbers are worked out, so that they never delay a picture
-OWN = "Opened on this page"
-FAULT = "This cannot be shown because of a fault in plane3d; the terminal it was started from says more."
+OWN = mark("Opened on this page")
+FAULT = mark("This cannot be shown because of a fault in plane3d; the terminal it was started from says more.")
 
 _log = logging.getLogger(__name__)
 
@@ -75,8 +78,8 @@ class Page:
             },
             sizing_mode="stretch_width",
         )
-        listed = [scenario for shelf in found for scenario in shelf.scenarios]
-        self.keep = Keep(listed, self._history, self._present, self.heading.send)
+        there = [scenario for shelf in found for scenario in shelf.scenarios]
+        self.keep = Keep(there, self._history, self._present, self.heading.send)
         self.heading.actions |= self.keep.actions
         self.controls = Controls(self._change, sizing_mode="stretch_width")
         self.numbers = pn.pane.HTML(
@@ -95,14 +98,8 @@ class Page:
 
     def template(self) -> pn.Template:
         """The document that holds the parts."""
-        page = pn.Template((BROWSER / "page.html").read_text(encoding="utf-8"))
-        for name in ("heading", "stage", "controls", "strip", "flat", "numbers"):
-            page.add_panel(name, getattr(self, name))
-        page.add_variable("style", "".join(styles("theme", "page")))
-        page.add_variable("theme", script("theme"))
-        page.add_variable("app_favicon", _icon())
-        page.add_variable("apple_icon", _icon())
-        return page
+        parts = {name: getattr(self, name) for name in PARTS}
+        return frame("page", parts, "page")
 
     # --- what the viewer asks ----------------------------------------------------------------------------------------
 
@@ -152,7 +149,7 @@ class Page:
         """Show the present work; a play is worked out only where another answer is asked for than the last."""
         work = self._history.now
         own = [Shelf(OWN, work.own)] if work.own else []
-        self.heading.shelves = [(s.heading, [one.title for one in s.scenarios]) for s in (*self._shelves, *own)]
+        self.heading.shelves = listed([*self._shelves, *own])
         wanted = (work.asked, self._metric, self._theme)
         if wanted == self._shown:
             self._show_values()
@@ -178,7 +175,7 @@ class Page:
             self._refuse(mistake(error))
         except Exception:
             _log.exception("a play failed")
-            self._refuse(FAULT)
+            self._refuse(tr(FAULT))
         else:
             self._played = played
             self.stage.show(scene)
@@ -231,14 +228,6 @@ def _some_play(scenario: Scenario) -> Play:
         return play(loads('format = 1\ntitle = "Plain"').to_inputs())
 
 
-def _icon() -> str:
-    """A small picture for the browser's tab: a line and a ball."""
-    return (
-        "data:image/svg+xml,%3Csvg xmlns='http://www.w3.org/2000/svg' viewBox='0 0 16 16'%3E%3Cpath d='M1 13 15 5' "
-        "stroke='%23009E73' stroke-width='2'/%3E%3Ccircle cx='8' cy='6' r='3' fill='%23E69F00'/%3E%3C/svg%3E"
-    )
-
-
 def create_app(path: Path | None = None) -> pn.Template:
     """The page of one session, sharing nothing with any other."""
     pn.extension("vtk")
@@ -260,7 +249,7 @@ def serve(path: Path | None, port: int, open_browser: bool) -> None:
                 return create(path)
             except Exception:  # the viewer gets a sentence, the terminal the rest
                 _log.exception("the page could not be made")
-                return pn.pane.Str(FAULT)
+                return pn.pane.Str(tr(FAULT))
 
         return app
 
@@ -270,7 +259,11 @@ def serve(path: Path | None, port: int, open_browser: bool) -> None:
         start = "lesson" if path is not None and is_lesson(path) else ""
         IOLoop.current().call_later(0, webbrowser.open, f"http://{HOST}:{port}/{start}")
     pn.serve(
-        {"/": guarded(create_app), "/lesson": guarded(create_lesson), "/compare": guarded(create_compare)},
+        {
+            "/": guarded(create_app),
+            "/lesson": guarded(create_lesson),
+            "/compare": guarded(create_compare),
+        },
         address=HOST,
         port=port,
         websocket_origin=[f"{HOST}:{port}", f"localhost:{port}"],

@@ -5,12 +5,13 @@ from __future__ import annotations
 from html import escape
 
 from plane3d.errors import InputError, Plane3dError
+from plane3d.language import mark, tr
 from plane3d.quantities import quantities
-from plane3d.report import TEXT, Block, show
+from plane3d.report import TEXT, Block, capital, show
 
 PENDING = "…"
-MISSED = "Nothing here: the bat misses the ball."
-BACKWARD = "Nothing here: for a ball that leaves backward the climb of the swing says nothing by itself."
+MISSED = mark("Nothing here: the bat misses the ball.")
+BACKWARD = mark("Nothing here: for a ball that leaves backward the climb of the swing says nothing by itself.")
 WHY = "why"
 SECOND = "second_pitch"
 WHY_REACH = 60.0  # deg, half the width of the bars
@@ -27,15 +28,17 @@ def _section(name: str, heading: str, rows: dict[str, str], blocks: Block, metri
     block = blocks[name]
     missed = not blocks["meeting"]["touch"] and name in ("collision", "flight", WHY)
     if missed:
-        body = f"<p>{MISSED}</p>"
+        body = f"<p>{escape(tr(MISSED))}</p>"
     elif name == WHY and block is None:
-        body = f"<p>{BACKWARD}</p>"
+        body = f"<p>{escape(tr(BACKWARD))}</p>"
     elif name == WHY:
         body = _why(rows, block, blocks["collision"]["launch_angle_deg"])
     else:
-        body = "".join(_row(words, _value(key, block, blocks["window"] is None, metric)) for key, words in rows.items())
+        body = "".join(
+            _row(tr(words), _value(key, block, blocks["window"] is None, metric)) for key, words in rows.items()
+        )
         body = f"<dl>{body}</dl>"
-    return f'<section class="{name}"><h3>{escape(heading)}</h3>{body}</section>'
+    return f'<section class="{name}"><h3>{escape(tr(heading))}</h3>{body}</section>'
 
 
 def _value(key: str, block: Block | None, pending: bool, metric: bool) -> str:
@@ -45,13 +48,14 @@ def _value(key: str, block: Block | None, pending: bool, metric: bool) -> str:
 
 
 def _row(words: str, value: str, bar: str = "") -> str:
-    return f"<div><dt>{escape(words[0].upper() + words[1:])}</dt>{bar}<dd>{escape(value.replace('-', '−'))}</dd></div>"
+    return f"<div><dt>{escape(capital(words))}</dt>{bar}<dd>{escape(value.replace('-', '−'))}</dd></div>"
 
 
 def _why(rows: dict[str, str], block: Block, launch: float) -> str:
     """The parts of the launch angle as bars from a zero line, each with its figure, and their sum."""
-    parts = [_row(words, signed(block[key]), _bar(block[key])) for key, words in rows.items()]
-    return f"<dl>{''.join(parts)}{_row('launch angle', signed(launch), _bar(launch))}</dl>"
+    parts = [_row(tr(words), signed(block[key]), _bar(block[key])) for key, words in rows.items()]
+    parts.append(_row(tr("launch angle"), signed(launch), _bar(launch)))
+    return f"<dl>{''.join(parts)}</dl>"
 
 
 def _bar(angle: float) -> str:
@@ -71,4 +75,5 @@ def mistake(error: Plane3dError) -> str:
     if not isinstance(error, InputError):
         return str(error)
     known = quantities()
-    return " ".join(f"{known[m.key].label if m.key in known else m.key} {m.text}." for m in error.mistakes)
+    named = ((tr(known[m.key].label) if m.key in known else m.key, m.text) for m in error.mistakes)
+    return " ".join(tr("{name} {problem}.", name=name, problem=problem) for name, problem in named)

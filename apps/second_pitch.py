@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from plane3d.families import families
+from plane3d.language import tr
 from plane3d.plays import pitch_flight
 from plane3d.scenario import Scenario
 
@@ -15,4 +16,4 @@ def second_pitch(scenario: Scenario) -> dict[str, Any]:
     if other is None:
         return {}
     named = families(scenario.setting.level).get(other.pitch.family)
-    return {"second": pitch_flight(other.to_inputs()), "second_name": named.words.capitalize() if named else ""}
+    return {"second": pitch_flight(other.to_inputs()), "second_name": tr(named.words).capitalize() if named else ""}

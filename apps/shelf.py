@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from pathlib import Path
 
+from plane3d.language import mark, tr
 from plane3d.lesson import Lesson, is_lesson, load_any, scenarios_folder
 from plane3d.scenario import Scenario, load
 
-SUPPLIED = "Scenarios that come with plane3d"
+SUPPLIED = mark("Scenarios that come with plane3d")
 
 
 @dataclass(frozen=True)
@@ -28,3 +30,8 @@ def shelves(path: Path | None = None) -> list[Shelf]:
         mine = Shelf(own.title, own.scenarios) if isinstance(own, Lesson) else Shelf(path.name, (own,))
         found = [mine, Shelf(SUPPLIED, found[0].scenarios)]
     return found
+
+
+def listed(found: Iterable[Shelf]) -> list[tuple[str, list[str]]]:
+    """Headings and titles as a picker shows them."""
+    return [(tr(shelf.heading), [tr(one.title) for one in shelf.scenarios]) for shelf in found]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import asdict
 from typing import Any, ClassVar
 
@@ -13,7 +14,7 @@ from apps.browser_files import BROWSER, import_map, styles
 from plane3d import units
 from plane3d.report import show
 from plane3d.scene import style
-from plane3d.scene.strip import LOOKS, TimingStrip
+from plane3d.scene.strip import LOOKS, TimingStrip, look
 
 
 class Strip(JSComponent):
@@ -28,7 +29,7 @@ class Strip(JSComponent):
 
     _rename: ClassVar[dict[str, str | None]] = {"timing_ms": None}  # goes by messages, see above
     _esm = BROWSER / "strip.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("columns")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "columns")
     _stylesheets: ClassVar[list[str]] = styles("strip")
 
     def __init__(self, **params: Any):
@@ -69,10 +70,16 @@ def _table(strip: TimingStrip) -> dict[str, Any]:
         "marks": [{"height": v / top, "words": show("_mph", v * unit / units.MPH, strip.metric)} for v in marks],
         "sentences": list(strip.sentences),
         "ranges": {r.name: {"first": _ms(r.first), "last": _ms(r.last), "words": r.words} for r in strip.ranges},
-        "looks": {kind: asdict(look) for kind, look in LOOKS.items()},
+        "looks": looks(LOOKS),
         "ghost": {"color": style.BATTED_BALL, "radius": style.PATH_RADIUS},
         "paths": strip.paths.tobytes(),
     }
+
+
+def looks(kinds: Iterable[str]) -> dict[str, dict[str, str]]:
+    """How some outcomes look, with their words, as the browser draws and says them."""
+    wanted = set(kinds)
+    return {kind: asdict(look(kind)) for kind in LOOKS if kind in wanted}
 
 
 def _ms(seconds: float) -> float:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from plane3d.errors import Plane3dError
+from plane3d.language import mark, tr
 from plane3d.lesson import Lesson, Step
 from plane3d.play import Play, play
 from plane3d.plays import pitch_flight
 from plane3d.prediction import LETTERS, fitting, value_of, words_of
 from plane3d.report import MapReading, read_map, report
 from plane3d.scenario import Scenario
-from plane3d.words import Block, sentence, show
+from plane3d.words import Block, listed, sentence, show
 
 
 @dataclass(frozen=True)
@@ -39,9 +40,9 @@ def answer(step: Step, metric: bool = False) -> Answer:
     Raises Plane3dError where a scenario cannot be played, or where not exactly one choice is right.
     """
     played, reading, blocks = _solve(step.scenario)
-    columns, answers = [step.scenario.title], [blocks]
+    columns, answers = [tr(step.scenario.title)], [blocks]
     if step.than is not None:
-        columns.append(step.than.title)
+        columns.append(tr(step.than.title))
         answers.append(_solve(step.than)[2])
     rows = []
     for figure in step.figures:
@@ -58,7 +59,9 @@ def check_answers(lesson: Lesson, name: str) -> None:
         try:
             answer(step)
         except Plane3dError as error:
-            raise Plane3dError(f"{name}: step {place}, {step.scenario.title}: {error}") from error
+            title = tr(step.scenario.title)
+            told = tr("{file}: step {place}, {title}: {problem}", file=name, place=place, title=title, problem=error)
+            raise Plane3dError(told) from error
 
 
 def _solve(scenario: Scenario) -> tuple[Play, MapReading, Block]:
@@ -78,5 +81,7 @@ def _right(step: Step, answers: list[Block]) -> int | None:
     if len(places) == 1:
         return places[0]
     told = round(value, 3) if isinstance(value, float) else value
-    which = " and ".join(LETTERS[place] for place in places) or "none"
-    raise Plane3dError(f"{step.measure} is {told}: exactly one choice must be right for it, and {which} is")
+    none = mark("{measure} is {value}: exactly one choice must be right for it, and none is")
+    many = mark("{measure} is {value}: exactly one choice must be right for it, and {letters} is")
+    letters = listed([LETTERS[place] for place in places] or [""])
+    raise Plane3dError(tr(many if places else none, measure=step.measure, value=told, letters=letters))

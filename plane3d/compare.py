@@ -6,128 +6,149 @@ A scenario's second pitch is no part of the comparison: a comparison of its own 
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from itertools import groupby
 from typing import Any
 
+from plane3d.language import ENGLISH, mark, speaking, tr, trc
 from plane3d.play import Play, play
 from plane3d.plays import pitch_flight
-from plane3d.quantities import CHOICE_LABELS, all_quantities, choices, quantities
+from plane3d.quantities import CHOICE_LABELS, all_quantities, choice_in_words, choices, quantities
 from plane3d.report import read_map, report
 from plane3d.scenario import Scenario
-from plane3d.words import KINDS, TEXT, Block, show
+from plane3d.words import CAVEAT, KINDS, NAMES, TEXT, Block, capital, listed, show
 
 LEFT_OUT = "second_pitch"  # a table of the scenario and a block of the answer
 NAMED = 3  # changes that the sentence names; more are counted
 
 # What a greater and a smaller second value is called, by the name of the value.
 WAYS = {
-    "below_line_in": ("lower", "higher"),
-    "undercut_in": ("lower", "higher"),
-    "timing_ms": ("later", "earlier"),
-    "speed_mph": ("faster", "slower"),
-    "plate_speed_mph": ("faster", "slower"),
-    "bat_speed_mph": ("faster", "slower"),
-    "exit_speed_mph": ("faster", "slower"),
-    "turn_rate_rad_s": ("faster", "slower"),
-    "spin_rpm": ("faster", "slower"),
-    "attack_angle_deg": ("higher", "lower"),
-    "launch_angle_deg": ("higher", "lower"),
-    "descent_angle_deg": ("steeper", "flatter"),
-    "vertical_bat_angle_deg": ("steeper", "flatter"),
-    "bat_direction_deg": ("further ahead", "further back"),
-    "contact_depth_in": ("further forward", "deeper"),
-    "depth_in": ("further forward", "deeper"),
-    "from_depth_in": ("further forward", "deeper"),
-    "to_depth_in": ("further forward", "deeper"),
-    "along_barrel_in": ("nearer the tip", "nearer the hands"),
-    "hinge_deg": ("wider", "narrower"),
-    "release_ms": ("earlier", "later"),
-    "plate_height_in": ("higher", "lower"),
-    "release_height_ft": ("higher", "lower"),
-    "height_in": ("higher", "lower"),
-    "apex_ft": ("higher", "lower"),
-    "plate_side_in": ("nearer first base", "nearer third base"),
-    "release_side_ft": ("nearer first base", "nearer third base"),
-    "side_in": ("nearer first base", "nearer third base"),
-    "heading_deg": ("toward first base", "toward third base"),
-    "spray_angle_deg": ("toward first base", "toward third base"),
-    "landing_side_ft": ("toward first base", "toward third base"),
-    "release_distance_ft": ("farther out", "nearer"),
-    "carry_ft": ("farther", "shorter"),
-    "landing_out_ft": ("farther", "shorter"),
-    "closest_in": ("farther", "nearer"),
-    "dip_in": ("deeper", "shallower"),
-    "length_in": ("longer", "shorter"),
-    "length_ms": ("longer", "shorter"),
-    "flight_time_s": ("longer", "shorter"),
-    "duration_s": ("longer", "shorter"),
-    "hang_time_s": ("longer", "shorter"),
-    "around_ms": ("later", "earlier"),
-    "hinge_opens_ms": ("later", "earlier"),
-    "fair_early_ms": ("later", "earlier"),
-    "fair_late_ms": ("later", "earlier"),
-    "weight_oz": ("heavier", "lighter"),
-    "barrel_diameter_in": ("thicker", "thinner"),
-    "temperature_f": ("warmer", "colder"),
-    "altitude_ft": ("higher", "lower"),
-    "fence_ft": ("farther", "nearer"),
-    "fence_line_ft": ("farther", "nearer"),
-    "fence_height_ft": ("higher", "lower"),
+    "below_line_in": (mark("{size} lower"), mark("{size} higher")),
+    "undercut_in": (mark("{size} lower"), mark("{size} higher")),
+    "timing_ms": (mark("{size} later"), mark("{size} earlier")),
+    "speed_mph": (mark("{size} faster"), mark("{size} slower")),
+    "plate_speed_mph": (mark("{size} faster"), mark("{size} slower")),
+    "bat_speed_mph": (mark("{size} faster"), mark("{size} slower")),
+    "exit_speed_mph": (mark("{size} faster"), mark("{size} slower")),
+    "turn_rate_rad_s": (mark("{size} faster"), mark("{size} slower")),
+    "spin_rpm": (mark("{size} faster"), mark("{size} slower")),
+    "attack_angle_deg": (mark("{size} higher"), mark("{size} lower")),
+    "launch_angle_deg": (mark("{size} higher"), mark("{size} lower")),
+    "descent_angle_deg": (mark("{size} steeper"), mark("{size} flatter")),
+    "vertical_bat_angle_deg": (mark("{size} steeper"), mark("{size} flatter")),
+    "bat_direction_deg": (mark("{size} further ahead"), mark("{size} further back")),
+    "contact_depth_in": (mark("{size} further forward"), mark("{size} deeper")),
+    "depth_in": (mark("{size} further forward"), mark("{size} deeper")),
+    "from_depth_in": (mark("{size} further forward"), mark("{size} deeper")),
+    "to_depth_in": (mark("{size} further forward"), mark("{size} deeper")),
+    "along_barrel_in": (mark("{size} nearer the tip"), mark("{size} nearer the hands")),
+    "hinge_deg": (mark("{size} wider"), mark("{size} narrower")),
+    "release_ms": (mark("{size} earlier"), mark("{size} later")),
+    "plate_height_in": (mark("{size} higher"), mark("{size} lower")),
+    "release_height_ft": (mark("{size} higher"), mark("{size} lower")),
+    "height_in": (mark("{size} higher"), mark("{size} lower")),
+    "apex_ft": (mark("{size} higher"), mark("{size} lower")),
+    "plate_side_in": (mark("{size} nearer first base"), mark("{size} nearer third base")),
+    "release_side_ft": (mark("{size} nearer first base"), mark("{size} nearer third base")),
+    "side_in": (mark("{size} nearer first base"), mark("{size} nearer third base")),
+    "heading_deg": (mark("{size} toward first base"), mark("{size} toward third base")),
+    "spray_angle_deg": (mark("{size} toward first base"), mark("{size} toward third base")),
+    "landing_side_ft": (mark("{size} toward first base"), mark("{size} toward third base")),
+    "release_distance_ft": (mark("{size} farther out"), mark("{size} nearer")),
+    "carry_ft": (mark("{size} farther"), mark("{size} shorter")),
+    "landing_out_ft": (mark("{size} farther"), mark("{size} shorter")),
+    "closest_in": (mark("{size} farther"), mark("{size} nearer")),
+    "dip_in": (mark("{size} deeper"), mark("{size} shallower")),
+    "length_in": (mark("{size} longer"), mark("{size} shorter")),
+    "length_ms": (mark("{size} longer"), mark("{size} shorter")),
+    "flight_time_s": (mark("{size} longer"), mark("{size} shorter")),
+    "duration_s": (mark("{size} longer"), mark("{size} shorter")),
+    "hang_time_s": (mark("{size} longer"), mark("{size} shorter")),
+    "around_ms": (mark("{size} later"), mark("{size} earlier")),
+    "hinge_opens_ms": (mark("{size} later"), mark("{size} earlier")),
+    "fair_early_ms": (mark("{size} later"), mark("{size} earlier")),
+    "fair_late_ms": (mark("{size} later"), mark("{size} earlier")),
+    "weight_oz": (mark("{size} heavier"), mark("{size} lighter")),
+    "barrel_diameter_in": (mark("{size} thicker"), mark("{size} thinner")),
+    "temperature_f": (mark("{size} warmer"), mark("{size} colder")),
+    "altitude_ft": (mark("{size} higher"), mark("{size} lower")),
+    "fence_ft": (mark("{size} farther"), mark("{size} nearer")),
+    "fence_line_ft": (mark("{size} farther"), mark("{size} nearer")),
+    "fence_height_ft": (mark("{size} higher"), mark("{size} lower")),
 }
-MORE, LESS = "more", "less"
+MORE, LESS = mark("{size} more"), mark("{size} less")
 
-# The thing that a changed value belongs to, where the name of the value alone would make a poor sentence.
-THINGS = {
-    "swing.below_line_in": "barrel",
-    "swing.timing_ms": "swing",
-    "swing.bat_speed_mph": "bat",
-    "swing.vertical_bat_angle_deg": "bat",
-    "swing.bat_direction_deg": "barrel",
-    "swing.contact_depth_in": "contact point",
-    "swing.along_barrel_in": "hit",
-    "pitch.speed_mph": "pitch",
-    "pitch.plate_height_in": "pitch",
-    "pitch.plate_side_in": "pitch",
-    "pitch.release_side_ft": "release",
-    "pitch.release_height_ft": "release",
-    "pitch.release_distance_ft": "release",
-    "bat.length_in": "bat",
-    "bat.weight_oz": "bat",
-    "bat.barrel_diameter_in": "barrel",
-    "setting.temperature_f": "air",
-    "setting.altitude_ft": "field",
+# A changed input as a clause. Where the second value is told as greater or smaller, ``difference`` says by how much.
+CAUSES = {
+    "setting.level": mark("the second is played at level {second}, not {first}"),
+    "setting.temperature_f": mark("the second air is {difference}"),
+    "setting.humidity_percent": mark("the second humidity is {second}, not {first}"),
+    "setting.altitude_ft": mark("the second field is {difference}"),
+    "setting.pressure_inhg": mark("the second air pressure is {second}, not {first}"),
+    "setting.wind_mph": mark("the second wind is {second}, not {first}"),
+    "setting.wind_toward_deg": mark("the second wind toward is {second}, not {first}"),
+    "setting.base_ft": mark("the second base length is {second}, not {first}"),
+    "setting.fence_ft": mark("the second fence is {difference}"),
+    "setting.fence_line_ft": mark("the second fence on the lines is {difference}"),
+    "setting.fence_height_ft": mark("the second fence height is {difference}"),
+    "hitter.bats": mark("the second hitter bats {second}"),
+    "hitter.height_in": mark("the second hitter's height is {difference}"),
+    "bat.length_in": mark("the second bat is {difference}"),
+    "bat.weight_oz": mark("the second bat is {difference}"),
+    "bat.barrel_diameter_in": mark("the second barrel is {difference}"),
+    "bat.material": mark("the second bat material is {second}, not {first}"),
+    "pitch.family": mark("the second pitch family is {second}, not {first}"),
+    "pitch.throws": mark("the second pitcher throws {second}"),
+    "pitch.speed_mph": mark("the second pitch is {difference}"),
+    "pitch.release_side_ft": mark("the second release is {difference}"),
+    "pitch.release_height_ft": mark("the second release is {difference}"),
+    "pitch.release_distance_ft": mark("the second release is {difference}"),
+    "pitch.spin_rpm": mark("the second pitch spin is {difference}"),
+    "pitch.spin_tilt_deg": mark("the second spin tilt is {second}, not {first}"),
+    "pitch.gyro_deg": mark("the second gyro angle is {second}, not {first}"),
+    "pitch.plate_side_in": mark("the second pitch is {difference}"),
+    "pitch.plate_height_in": mark("the second pitch is {difference}"),
+    "swing.bat_speed_mph": mark("the second bat is {difference}"),
+    "swing.attack_angle_deg": mark("the second attack angle is {difference}"),
+    "swing.vertical_bat_angle_deg": mark("the second bat is {difference}"),
+    "swing.bat_direction_deg": mark("the second barrel is {difference}"),
+    "swing.contact_depth_in": mark("the second contact point is {difference}"),
+    "swing.below_line_in": mark("the second barrel is {difference}"),
+    "swing.along_barrel_in": mark("the second hit is {difference}"),
+    "swing.timing_ms": mark("the second swing is {difference}"),
+    "swing.hinge_deg": mark("the second hinge angle is {difference}"),
+    "swing.release_ms": mark("the second hinge release is {difference}"),
+    "view.window_in": mark("the second contact window within is {second}, not {first}"),
+    "held": mark("the second {second}, the first {first}"),
 }
-CHOSEN = {
-    "setting.level": "the second is played at level {second}, not {first}",
-    "hitter.bats": "the second hitter bats {second}",
-    "pitch.throws": "the second pitcher throws {second}",
-    "held": "the second {second}, the first {first}",
-}
-OTHERWISE = "the second {thing} is {second}, not {first}"
-COUNTED = "the second differs in {count} settings"
-HELD, AIMS, IS_HELD = "Swing", "swing aims at the pitch", "swing is held"
-HELD_FOR = "Held for: {name}"
-UNSET = "not given"
-NONE, ONLY_FIRST, ONLY_SECOND = "none", "only the first", "only the second"
-YES = "changed"
-WITHIN = "within rounding"
-MISS, OVER_FENCE = "a miss", " over the fence"
-SAME, BOTH, STILL, BECOMES = "The two are the same", "{kind} both times", "still {kind}", "{first} becomes {second}"
-AFTER = {"carry_ft": "", "exit_speed_mph": " off the bat", "closest_in": " from touching"}
-OUTCOME = "Outcome"
-HEADINGS = ("Changed", "What followed")
-COLUMNS = ("First", "Second", "Difference")
-FOLLOWS = "follows"  # beside an input that nobody gave
-STAR = "* differs beyond rounding"
+GREATER = mark("the second {thing} is {difference}")
+OTHERWISE = mark("the second {thing} is {second}, not {first}")
+COUNTED = mark("the second differs in {count} settings")
+HELD, AIMS, IS_HELD = mark("Swing"), mark("swing aims at the pitch"), mark("swing is held")
+HELD_FOR = mark("Held for: {name}")
+UNSET = mark("not given")
+ONLY_FIRST, ONLY_SECOND = mark("only the first"), mark("only the second")
+YES = mark("changed")
+WITHIN = mark("within rounding")
+MISS, OVER_FENCE = mark("a miss"), mark("{kind} over the fence")
+SAME = mark("The two are the same: {kind} both times.")
+STILL, BECOMES = mark("still {kind}"), mark("{first} becomes {second}")
+OUTCOME = mark("Outcome")
+HEADINGS = (mark("Changed"), mark("What followed"))
+COLUMNS = (mark("First"), mark("Second"), mark("Difference"))
+FOLLOWS = mark("follows")  # beside an input that nobody gave
+STAR = mark("* differs beyond rounding")
+NAME_WIDTH = 36  # letters of the column of names, at least
 
 
 @dataclass(frozen=True)
 class Row:
     """One line of the table.
 
-    key : dotted key of the scenario or of the answer; group : heading it belongs under
-    first, second : values in coach units, words, or None where there is none
+    key : dotted key of the scenario or of the answer; group : heading it belongs under, to be said with `tr`
+    name : what it is called
+    first, second : values in coach units, words in English, or None where there is none
     words : first, second and difference as shown
     differs : whether they differ by more than is lost in showing them
     asked : False for an input that nobody gave and that follows from others
@@ -195,24 +216,26 @@ def changes(first: Scenario, second: Scenario, metric: bool = False) -> tuple[Ro
 
 def _held_row(first: Scenario, second: Scenario) -> Row:
     a, b = (IS_HELD if scenario.is_held else AIMS for scenario in (first, second))
-    return Row("held", HEADINGS[0], HELD, a, b, (a, b, YES), True)
+    return Row("held", HEADINGS[0], tr(HELD), a, b, (tr(a), tr(b), tr(YES)), True)
 
 
 def _input_row(key: str, first: Any, second: Any, asked: bool, metric: bool) -> Row:
     if key in CHOICE_LABELS:
-        return Row(key, HEADINGS[0], CHOICE_LABELS[key], first, second, (first, second, YES), True, asked)
+        a, b = (choice_in_words(key, value) for value in (first, second))
+        return Row(key, HEADINGS[0], tr(CHOICE_LABELS[key]), first, second, (a, b, tr(YES)), True, asked)
     quantity = all_quantities()[key]
-    name = HELD_FOR.format(name=quantity.label.lower()) if key.startswith("held.") else quantity.label
-    a, b = (UNSET if value is None else quantity.words(value, metric) for value in (first, second))
-    difference = YES
+    label = tr(quantity.label)
+    name = tr(HELD_FOR, name=label.lower()) if key.startswith("held.") else label
+    a, b = (tr(UNSET) if value is None else quantity.words(value, metric) for value in (first, second))
+    difference = tr(YES)
     if first is not None and second is not None:
-        difference = f"{quantity.step_words(abs(second - first), metric)} {_way(key, second > first)}"
+        difference = _way(key, second > first, quantity.step_words(abs(second - first), metric))
     return Row(key, HEADINGS[0], name, first, second, (a, b, difference), True, asked)
 
 
-def _way(key: str, greater: bool) -> str:
+def _way(key: str, greater: bool, size: str) -> str:
     more, less = WAYS.get(key.rpartition(".")[2], (MORE, LESS))
-    return more if greater else less
+    return tr(more if greater else less, size=size)
 
 
 # --- what followed ---------------------------------------------------------------------------------------------------
@@ -220,64 +243,64 @@ def _way(key: str, greater: bool) -> str:
 
 def differences(first: Block, second: Block, metric: bool = False) -> tuple[Row, ...]:
     """Every number that either answer has, side by side: the outcome first, then as in the text of an answer."""
-    a, b = (_kind(answer).removeprefix("a ") for answer in (first, second))
-    rows = [Row("outcome.kind", OUTCOME, OUTCOME, a, b, (a, b, "" if a == b else YES), a != b)]
+    rows = [_outcome_row(first, second)]
     for block, (heading, names) in TEXT.items():
         if block == LEFT_OUT or not (first[block] or second[block]):
             continue
         for name, label in names.items():
             values = [(answer[block] or {}).get(name) for answer in (first, second)]
-            rows.append(_answer_row(f"{block}.{name}", heading, label[0].upper() + label[1:], *values, metric=metric))
+            rows.append(_answer_row(f"{block}.{name}", heading, capital(tr(label)), *values, metric=metric))
     return tuple(rows)
+
+
+def _outcome_row(first: Block, second: Block) -> Row:
+    a, b = (_kind(answer, NAMES) for answer in (first, second))
+    with speaking(ENGLISH):
+        plain_a, plain_b = (_kind(answer, NAMES) for answer in (first, second))
+    return Row("outcome.kind", OUTCOME, tr(OUTCOME), plain_a, plain_b, (a, b, "" if a == b else tr(YES)), a != b)
 
 
 def _answer_row(key: str, group: str, name: str, first: float | None, second: float | None, *, metric: bool) -> Row:
     a, b = (show(key, value, metric) for value in (first, second))
     if first is None or second is None:
         differs = first is not second
-        note = "" if not differs else ONLY_SECOND if first is None else ONLY_FIRST
+        note = "" if not differs else tr(ONLY_SECOND if first is None else ONLY_FIRST)
     else:
         size = show(key, abs(second - first), metric)
         differs = size != show(key, 0.0, metric)
-        note = f"{size} {_way(key, second > first)}" if differs else "" if a == b else WITHIN
+        note = _way(key, second > first, size) if differs else "" if a == b else tr(WITHIN)
     return Row(key, group, name, first, second, (a, b, note), differs)
 
 
-def _kind(answer: Block) -> str:
-    """The outcome with its article: a fly ball over the fence, a miss."""
+def _kind(answer: Block, names: Mapping[str, str]) -> str:
+    """The outcome: a fly ball over the fence, a miss; with its article where the names have one."""
     outcome = answer["outcome"]
-    return KINDS.get(outcome["kind"], MISS) + (OVER_FENCE if outcome["over_fence"] else "")
+    kind = tr(names.get(outcome["kind"], MISS))
+    return tr(OVER_FENCE, kind=kind) if outcome["over_fence"] else kind
 
 
 # --- in words --------------------------------------------------------------------------------------------------------
 
 
 def _sentence(changed: tuple[Row, ...], followed: tuple[Row, ...], first: Block, second: Block, metric: bool) -> str:
-    kinds = _kind(first), _kind(second)
+    kinds = _kind(first, KINDS), _kind(second, KINDS)
     if not changed:
-        return f"{SAME}: {BOTH.format(kind=kinds[0])}."
+        return tr(SAME, kind=kinds[0])
     asked = [row for row in changed if row.asked] or list(changed)
-    if len(asked) > NAMED:
-        cause = COUNTED.format(count=len(asked))
-    else:
-        *most, last = [_cause(row) for row in asked]
-        cause = f"{', '.join(most)} and {last}" if most else last
+    cause = tr(COUNTED, count=len(asked)) if len(asked) > NAMED else listed([_cause(row) for row in asked])
     if kinds[0] != kinds[1]:
-        effect = BECOMES.format(first=kinds[0], second=kinds[1])
+        effect = tr(BECOMES, first=kinds[0], second=kinds[1])
     else:
-        effect = ", ".join([STILL.format(kind=kinds[0]), *_how_much(followed, first["outcome"]["kind"])])
-    return f"{cause[0].upper()}{cause[1:]}: {effect}."
+        effect = ", ".join([tr(STILL, kind=kinds[0]), *_how_much(followed, first["outcome"]["kind"])])
+    return f"{capital(cause)}: {effect}."
 
 
 def _cause(row: Row) -> str:
     """A changed input as a clause: the second barrel is 3.0 in lower."""
     first, second, difference = row.words
-    thing = THINGS.get(row.key, row.name[0].lower() + row.name[1:])
-    if difference == YES:
-        return CHOSEN.get(row.key, OTHERWISE).format(thing=thing, first=first, second=second)
-    if row.key.rpartition(".")[2] in WAYS:
-        return f"the second {thing} is {difference}"
-    return OTHERWISE.format(thing=thing, first=first, second=second)
+    told = GREATER if row.key.rpartition(".")[2] in WAYS and difference != tr(YES) else OTHERWISE
+    thing = row.name[0].lower() + row.name[1:]
+    return tr(CAUSES.get(row.key, told), thing=thing, first=first, second=second, difference=difference)
 
 
 def _how_much(followed: tuple[Row, ...], kind: str) -> list[str]:
@@ -289,29 +312,45 @@ def _how_much(followed: tuple[Row, ...], kind: str) -> list[str]:
     else:
         keys = ["flight.carry_ft", "collision.exit_speed_mph"]
     rows = {row.key: row for row in followed}
-    return [rows[key].words[2] + AFTER[key.partition(".")[2]] for key in keys if rows[key].differs]
+    return [_told(key, rows[key].words[2]) for key in keys if rows[key].differs]
+
+
+def _told(key: str, difference: str) -> str:
+    if key == "flight.carry_ft":
+        return trc("carry", "{difference}", difference=difference)
+    if key == "collision.exit_speed_mph":
+        return tr("{difference} off the bat", difference=difference)
+    return tr("{difference} from touching", difference=difference)
 
 
 def text(first: Case, second: Case, metric: bool = False) -> str:
     """A readable page of a comparison, in coach units or metric."""
     found = compare(first, second, metric)
-    lines = [f"First: {first.scenario.title}", f"Second: {second.scenario.title}", "", found.sentence]
-    wide = 2 + max(len(word) for row in (*found.changed, *found.followed) for word in row.words[:2])
-    if found.changed:
-        lines += ["", _line("", HEADINGS[0], COLUMNS, wide)]
-        for row in found.changed:
-            lines.append(_line("*", row.name if row.asked else f"{row.name} ({FOLLOWS})", row.words, wide))
-    lines += ["", _line("", HEADINGS[1], COLUMNS, wide)]
+    titles = [tr(first.scenario.title), tr(second.scenario.title)]
+    heads = [tr("First: {title}", title=titles[0]), tr("Second: {title}", title=titles[1])]
+    both = (*found.changed, *found.followed)
+    wide = max(NAME_WIDTH, 1 + max(len(_name(row)) for row in both)), 2 + max(len(w) for r in both for w in r.words[:2])
+    changed, followed = ([_line("", tr(heading), _columns(), wide)] for heading in HEADINGS)
+    changed += [_line("*", _name(row), row.words, wide) for row in found.changed]
     for heading, rows in groupby(found.followed, key=lambda row: row.group):
-        lines += [] if heading == OUTCOME else [f"  {heading}"]
-        lines += [_line("*" if row.differs else "", row.name, row.words, wide) for row in rows]
-    lines += ["", STAR, "A model's answer, not a measurement; docs/model.md says what it leaves out."]
-    return "\n".join(lines)
+        followed += [] if heading == OUTCOME else [f"  {tr(heading)}"]
+        followed += [_line("*" if row.differs else "", row.name, row.words, wide) for row in rows]
+    parts = [heads, [found.sentence], changed if found.changed else [], followed, [tr(STAR), tr(CAVEAT)]]
+    return "\n\n".join("\n".join(part) for part in parts if part)
 
 
-def _line(star: str, name: str, words: tuple[str, str, str], wide: int) -> str:
+def _columns() -> tuple[str, str, str]:
+    first, second, difference = (tr(words) for words in COLUMNS)
+    return first, second, difference
+
+
+def _name(row: Row) -> str:
+    return row.name if row.asked else f"{row.name} ({tr(FOLLOWS)})"
+
+
+def _line(star: str, name: str, words: tuple[str, str, str], wide: tuple[int, int]) -> str:
     first, second, difference = words
-    return f"{star:<2}{name:<36}{first:>{wide}}{second:>{wide}}  {difference}".rstrip()
+    return f"{star:<2}{name:<{wide[0]}}{first:>{wide[1]}}{second:>{wide[1]}}  {difference}".rstrip()
 
 
 def against(first: Case, second: Case) -> Block:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from typing import Any
 
 
 class Plane3dError(Exception):
@@ -38,8 +39,10 @@ class UnreachableError(Plane3dError):
     """A pose or a pitch that the model cannot make from the given numbers.
 
     names : of the numbers of `inputs.PitchAsk` and `SwingAsk` that stand in each other's way
+    which : (n,) bool, which of n plays cannot be made for this reason, or True for all of them
     """
 
-    def __init__(self, text: str, names: tuple[str, ...] = ()):
+    def __init__(self, text: str, names: tuple[str, ...] = (), which: Any = True):
         self.names = names
+        self.which = which
         super().__init__(text)

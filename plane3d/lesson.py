@@ -10,16 +10,18 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, StringConstraints, ValidationError
 
 from plane3d.errors import InputError, Mistake
-from plane3d.messages import TEXTS, explain, given_text, suggestion
+from plane3d.language import mark, tr
+from plane3d.messages import TEXTS, explain, given_text, one_of, suggestion
 from plane3d.prediction import LETTERS, MEASURE, MEASURES, NUMBER_MEASURES, Choice
 from plane3d.quantities import Strict, all_choices
 from plane3d.scenario import FormatNumber, OneLine, Prose, Scenario, load
 from plane3d.toml_text import KeyLines, parse, read_text
 
 SECONDS = 20  # to think and to raise a hand, unless the file says otherwise
-Camera = Literal[tuple(all_choices()["view.camera"])]  # type: ignore[valid-type]
+CAMERAS = all_choices()["view.camera"]
+Camera = Literal[tuple(CAMERAS)]  # type: ignore[valid-type]
 FileName = Annotated[str, StringConstraints(min_length=1)]
-_PROSE = "text, at most 1000 characters"
+_PROSE = mark("text, at most 1000 characters")
 
 
 @dataclass(frozen=True)
@@ -73,54 +75,64 @@ class Lesson:
 class StepValues(Strict):
     """One step of a lesson as it stands in a file."""
 
-    scenario: FileName = Field(title="the name of a scenario file", description="What is shown.")
+    scenario: FileName = Field(title=mark("the name of a scenario file"), description="What is shown.")
     question: Prose = Field(
         "", title=_PROSE, description="Put to the room before the answer; left out, the scenario's."
     )
     choices: Annotated[list[Choice], Field(max_length=len(LETTERS))] = Field(
-        [], title=f"a list of at most {len(LETTERS)} choices", description="What the room may predict, see below."
+        [], title=mark("a list of at most 6 choices"), description="What the room may predict, see below."
     )
     measure: str = Field(
         MEASURE,
-        title="a value of `plane3d solve --json`",
+        title=mark("a value of `plane3d solve --json`"),
         description="What the choices are about, such as `window.length_in`.",
     )
     than: FileName | None = Field(
         None,
-        title="the name of a scenario file",
+        title=mark("the name of a scenario file"),
         description="Another scenario: the choices are then about the measure here less the measure there.",
     )
     notice: Prose = Field("", title=_PROSE, description="What to notice, shown with the answer; or the scenario's.")
     figures: list[str] = Field(
-        [], title="a list of values of `plane3d solve --json`", description="Numbers that are shown with the answer."
+        [],
+        title=mark("a list of values of `plane3d solve --json`"),
+        description="Numbers that are shown with the answer.",
     )
-    strip: bool = Field(False, title="true or false", description="Whether the answer shows what each timing gives.")
+    strip: bool = Field(
+        False, title=mark("true or false"), description="Whether the answer shows what each timing gives."
+    )
     view: Camera | None = Field(  # type: ignore[valid-type]
         None,
-        title="one of " + ", ".join(f'"{name}"' for name in all_choices()["view.camera"]),
+        title="one of " + ", ".join(f'"{name}"' for name in CAMERAS),
         description="View to start from; left out, the scenario's.",
     )
     say: Prose = Field("", title=_PROSE, description="Words for the presenter; on paper only.")
-    seconds: int = Field(SECONDS, ge=1, le=600, title="a whole number from 1 to 600", description="Of the countdown.")
-    minutes: float = Field(0.0, ge=0, le=120, title="a number from 0 to 120", description="Time for the whole step.")
+    seconds: int = Field(
+        SECONDS, ge=1, le=600, title=mark("a whole number from 1 to 600"), description="Of the countdown."
+    )
+    minutes: float = Field(
+        0.0, ge=0, le=120, title=mark("a number from 0 to 120"), description="Time for the whole step."
+    )
 
 
 class LessonValues(Strict):
     """A lesson as it stands in a file."""
 
-    format: FormatNumber = Field(title="1, the only file format there is", description="Always 1.")
-    title: OneLine = Field(title="one line of text, at most 120 characters", description="Name of the lesson.")
+    format: FormatNumber = Field(title=mark("1, the only file format there is"), description="Always 1.")
+    title: OneLine = Field(title=mark("one line of text, at most 120 characters"), description="Name of the lesson.")
     notice: Prose = Field("", title=_PROSE, description="What the lesson is for.")
-    minutes: float = Field(0.0, ge=0, le=600, title="a number from 0 to 600", description="Time for the whole lesson.")
+    minutes: float = Field(
+        0.0, ge=0, le=600, title=mark("a number from 0 to 600"), description="Time for the whole lesson."
+    )
     prepare: Prose = Field("", title=_PROSE, description="For the presenter: what to do before it starts.")
     say: Prose = Field("", title=_PROSE, description="For the presenter: opening words.")
     close: Prose = Field("", title=_PROSE, description="What to take home, shown at the end.")
     caution: Prose = Field("", title=_PROSE, description="For the presenter: what to take care of.")
     scenarios: Annotated[list[FileName], Field(min_length=1, max_length=100)] | None = Field(
-        None, title="a list of scenario file names", description="Short form: scenarios with their own questions."
+        None, title=mark("a list of scenario file names"), description="Short form: scenarios with their own questions."
     )
     step: Annotated[list[StepValues], Field(min_length=1, max_length=100)] | None = Field(
-        None, title="a list of steps: write [[step]] above each", description="The steps in order, see below."
+        None, title=mark("a list of steps: write [[step]] above each"), description="The steps in order, see below."
     )
 
 
@@ -152,7 +164,7 @@ def load_lesson(path: str | Path) -> Lesson:
     try:
         file = LessonValues.model_validate(parse(text, str(path)))
     except ValidationError as error:
-        texts = TEXTS | {key: f"must be {field.title}" for key, field in keys().items()}
+        texts = TEXTS | {key: field.title for key, field in keys().items()} | {"step.view": one_of(CAMERAS)}
         raise InputError(explain(error.errors(), lines, texts, keys())) from None
     mistakes = list(_mistakes(file, lines))
     steps = []
@@ -170,8 +182,9 @@ def load_lesson(path: str | Path) -> Lesson:
 def _mistakes(file: LessonValues, lines: KeyLines) -> Iterator[Mistake]:
     """What is wrong with a lesson whose values are each fine."""
     if (file.scenarios is None) == (file.step is None):
-        how = "must name its scenarios" if file.step is None else "names its scenarios twice"
-        yield Mistake(lines.where("scenarios"), "", f"the lesson {how}: in a list scenarios or in [[step]] tables")
+        none = tr("the lesson must name its scenarios: in a list scenarios or in [[step]] tables")
+        twice = tr("the lesson names its scenarios twice: in a list scenarios or in [[step]] tables")
+        yield Mistake(lines.where("scenarios"), "", none if file.step is None else twice)
     for place, step in enumerate(file.step or []):
         yield from _step_mistakes(step, lines, f"step.{place}")
 
@@ -181,12 +194,12 @@ def _step_mistakes(step: StepValues, lines: KeyLines, at: str) -> Iterator[Mista
     for key, names, allowed in (("measure", [step.measure], MEASURES), ("figures", step.figures, NUMBER_MEASURES)):
         for name in names:
             if name not in allowed:
-                text = f"= {given_text(name)} is no value that can be shown" + suggestion(name, allowed)
-                yield Mistake(lines.where(f"{at}.{key}"), f"step.{key}", text)
+                text = tr("= {given} is no value that can be shown", given=given_text(name))
+                yield Mistake(lines.where(f"{at}.{key}"), f"step.{key}", text + suggestion(name, allowed))
     if step.measure not in MEASURES:
         return
     if step.than is not None and step.measure not in NUMBER_MEASURES:
-        yield Mistake(lines.where(f"{at}.than"), "step.than", "needs a measure that is a number")
+        yield Mistake(lines.where(f"{at}.than"), "step.than", tr("needs a measure that is a number"))
     for choice in step.choices:
         if wrong := choice.mistake(step.measure):
             yield Mistake(lines.where(f"{at}.choices"), "step.choices", f"{given_text(choice.says)} {wrong}")
@@ -227,10 +240,11 @@ def _inside(folder: Path, name: str, where: str, key: str) -> Path:
     """Path of a named file, which must lie within the folder and exist."""
     path = folder / name
     if not path.resolve().is_relative_to(folder.resolve()):
-        text = f"names {given_text(name)}, which must be a file beside the lesson"
+        text = tr("names {name}, which must be a file beside the lesson", name=given_text(name))
         raise InputError([Mistake(where, key, text)])
     if not path.is_file():
-        raise InputError([Mistake(where, key, f"names {given_text(name)}, but there is no such file")])
+        text = tr("names {name}, but there is no such file", name=given_text(name))
+        raise InputError([Mistake(where, key, text)])
     return path
 
 

@@ -7,14 +7,16 @@ from collections.abc import Iterable, Mapping
 from typing import Any
 
 from plane3d.errors import Mistake
-from plane3d.quantities import Quantity, all_choices, all_quantities
+from plane3d.language import mark, tr
+from plane3d.quantities import Quantity, all_choices, all_quantities, unit_name
 from plane3d.toml_text import KeyLines, value_text
 
+# What keys other than quantities and choices must be.
 TEXTS = {
-    "format": "must be 1, the only file format there is",
-    "title": "must be one line of text, at most 120 characters",
-    "question": "must be text, at most 1000 characters",
-    "notice": "must be text, at most 1000 characters",
+    "format": mark("1, the only file format there is"),
+    "title": mark("one line of text, at most 120 characters"),
+    "question": mark("text, at most 1000 characters"),
+    "notice": mark("text, at most 1000 characters"),
 }
 
 
@@ -31,7 +33,7 @@ def suggestion(key: str, known: Iterable[str]) -> str:
     near = [beside[n] for n in difflib.get_close_matches(name, beside, n=1, cutoff=0.6)]
     far = [anywhere[n] for n in difflib.get_close_matches(name, anywhere, n=1, cutoff=0.7)]
     best = [*same, *near, *far]
-    return f"; did you mean {best[0]}?" if best else ""
+    return tr("; did you mean {key}?", key=best[0]) if best else ""
 
 
 def given_text(value: Any) -> str:
@@ -39,15 +41,23 @@ def given_text(value: Any) -> str:
     try:
         text = value_text(value)
     except ValueError:  # an integer of thousands of digits
-        return "a huge number"
+        return tr("a huge number")
     except RecursionError:
-        return "tables within tables without end"
+        return tr("tables within tables without end")
     return text if len(text) <= 60 else text[:57] + "..."
 
 
 def number_text(quantity: Quantity) -> str:
-    """What a number may be."""
-    return f"must be a number from {quantity.low:g} to {quantity.high:g} {quantity.unit}"
+    """What a number must be."""
+    return tr(
+        "a number from {low} to {high} {unit}",
+        low=f"{quantity.low:g}", high=f"{quantity.high:g}", unit=unit_name(quantity.unit),
+    )  # fmt: skip
+
+
+def one_of(words: Iterable[str]) -> str:
+    """What a choice must be."""
+    return tr("one of {allowed}", allowed=", ".join(map(value_text, words)))
 
 
 def explain(
@@ -57,7 +67,7 @@ def explain(
 
     errors : as pydantic lists them (``loc``, ``type``, ``input``)
     lines : where each key stands
-    texts : what keys other than quantities and choices must be
+    texts : what keys other than quantities and choices must be, to be said with `tr`
     known : every key there is
     """
     known = list(known)
@@ -72,21 +82,26 @@ def explain(
 
 def _sentence(key: str, kind: str, value: Any, texts: Mapping[str, str], known: list[str]) -> str:
     if kind == "missing":
-        return f"is missing; it {texts[key]}"
+        return tr("is missing; it must be {what}", what=tr(texts[key]))
     given = given_text(value)
     if kind == "extra_forbidden":
-        return f"= {given} is not a known key" + (suggestion(key, known) or _keys_beside(key, known))
+        return tr("= {given} is not a known key", given=given) + (suggestion(key, known) or _keys_beside(key, known))
     if key in all_quantities():
-        return f"= {given} {number_text(all_quantities()[key])}"
+        return _must_be(given, number_text(all_quantities()[key]))
     if key in all_choices():
         words = all_choices()[key]
-        allowed = ", ".join(map(value_text, words))
-        return f"= {given} must be one of {allowed}" + suggestion(str(value), words)
-    return f"= {given} " + texts.get(key, f"must be a table: write [{key}] on a line of its own")
+        return _must_be(given, one_of(words)) + suggestion(str(value), words)
+    if key in texts:
+        return _must_be(given, tr(texts[key]))
+    return _must_be(given, tr("a table: write [{key}] on a line of its own", key=key))
+
+
+def _must_be(given: str, what: str) -> str:
+    return tr("= {given} must be {what}", given=given, what=what)
 
 
 def _keys_beside(key: str, known: list[str]) -> str:
     """The keys that may stand where a wrong one was found."""
     table = key.rpartition(".")[0]
     beside = [k.rpartition(".")[2] for k in known if k.rpartition(".")[0] == table]
-    return f"; known here: {', '.join(beside)}"
+    return tr("; known here: {keys}", keys=", ".join(beside))

@@ -14,6 +14,7 @@ from plane3d import inputs as io
 from plane3d.constants import FRICTION, PLATE_FRONT_Y, TANGENTIAL_COR
 from plane3d.errors import UnreachableError
 from plane3d.frames import Array, Y, Z, bearing, cross, dot, elevation, norm, side_sign, unit
+from plane3d.language import tr
 from plane3d.physics import field
 from plane3d.physics.collision import Blow, Bodies, collide
 from plane3d.physics.flight import Flight, Medium, fly_until, launch
@@ -188,10 +189,12 @@ def play_many(inputs: io.Inputs, keep_flight: bool = False) -> Plays:
     n = max(len(pitch.start), len(aimed_at.start), len(ask["timing"]))
     ask = {name: np.broadcast_to(value, n) for name, value in ask.items()}
     due = np.broadcast_to(_due(aimed_at, ask if inputs.held is None else _columns(inputs.held.swing)), n)
-    if np.any(aimed_at.at(due[:, None])[:, 0, 2] < medium.radius):
+    bounced = aimed_at.at(due[:, None])[:, 0, 2] < medium.radius
+    if np.any(bounced):
         raise UnreachableError(
-            "The pitch bounces before the asked contact depth; raise it or meet it sooner.",
+            tr("The pitch bounces before the asked contact depth; raise it or meet it sooner."),
             ("plate_height", "contact_depth"),
+            bounced,
         )
     swing = make_swing(inputs, aimed_at, due, ask)
     aim_time = due + ask["timing"]

@@ -11,8 +11,9 @@ from typing import Annotated, Any
 
 from pydantic import BeforeValidator, Field, StringConstraints
 
+from plane3d.language import mark, tr
 from plane3d.quantities import Strict
-from plane3d.words import KINDS, MISSES, TEXT, Block
+from plane3d.words import KINDS, MISSES, TEXT, Block, capital
 
 MEASURE = "outcome.kind"  # asked for unless a step names another
 LETTERS = "ABCDEF"
@@ -28,6 +29,8 @@ WORD_MEASURES: dict[str, tuple[str | bool, ...]] = {
 # Measures that are numbers, in the unit their name ends in: every row of the readable answer.
 NUMBER_MEASURES = tuple(f"{block}.{key}" for block, (_, rows) in TEXT.items() for key in rows)
 MEASURES = (*WORD_MEASURES, *NUMBER_MEASURES)
+# What some are called where they do not stand under the heading of their block.
+NAMES = {"window.length_in": mark("contact window"), "window.length_ms": mark("contact window in time")}
 
 Words = tuple[str | bool, ...]
 
@@ -44,17 +47,17 @@ class Choice(Strict):
     """One thing the room may predict, and for which values of the measure it is right."""
 
     says: Annotated[str, StringConstraints(max_length=60, pattern=r"^[^\r\n]*\S[^\r\n]*$")] = Field(
-        title="one line of text, at most 60 characters", description="What is shown."
+        title=mark("one line of text, at most 60 characters"), description="What is shown."
     )
     when: Annotated[Words, BeforeValidator(_words), Field(strict=False)] | None = Field(
         None,
-        title="a word of the measure, or a list of them",
+        title=mark("a word of the measure, or a list of them"),
         description="Right for these words of a measure in words, such as `outcome.kind`.",
     )
     low: float | None = Field(
-        None, alias="from", title="a number", description="Right from this value of a measure in numbers on."
+        None, alias="from", title=mark("a number"), description="Right from this value of a measure in numbers on."
     )
-    high: float | None = Field(None, alias="to", title="a number", description="Right below this value.")
+    high: float | None = Field(None, alias="to", title=mark("a number"), description="Right below this value.")
 
     def fits(self, value: Any) -> bool:
         """Whether the choice is right for a value of the measure; nothing fits a value that does not apply."""
@@ -69,14 +72,18 @@ class Choice(Strict):
         bounds = [end for end in (self.low, self.high) if end is not None]
         if measure in NUMBER_MEASURES:
             if self.when is not None or not bounds:
-                return f"needs from, to or both, as {measure} is a number"
-            return "" if bounds == sorted(set(bounds)) else "holds nothing: from must be below to"
+                return tr("needs from, to or both, as {measure} is a number", measure=measure)
+            return "" if bounds == sorted(set(bounds)) else tr("holds nothing: from must be below to")
         allowed = WORD_MEASURES[measure]
         if bounds or self.when is None:
-            return f"needs when, as {measure} is not a number"
-        wrong = [word for word in self.when if word not in allowed]
+            return tr("needs when, as {measure} is not a number", measure=measure)
+        wrong = [repr(str(word).lower()) for word in self.when if word not in allowed]
         words = ", ".join(str(word).lower() if isinstance(word, bool) else word for word in allowed)
-        return f"names {str(wrong[0]).lower()!r}; {measure} is one of {words}" if wrong else ""
+        return (
+            tr("names {name}; {measure} is one of {words}", name=wrong[0], measure=measure, words=words)
+            if wrong
+            else ""
+        )
 
 
 def value_of(blocks: Block, measure: str) -> Any:
@@ -88,9 +95,7 @@ def value_of(blocks: Block, measure: str) -> Any:
 def words_of(measure: str) -> str:
     """What a measure in numbers is called on the screen."""
     block, _, key = measure.partition(".")
-    heading, rows = TEXT[block]
-    words = f"{heading}{rows[key].removeprefix('length')}" if key.startswith("length") else rows[key]
-    return words[0].upper() + words[1:]
+    return capital(tr(NAMES.get(measure) or TEXT[block][1][key]))
 
 
 def fitting(choices: Sequence[Choice], value: Any) -> list[int]:

@@ -1,7 +1,7 @@
 """Every value a scenario may give, in coach units.
 
 Each quantity declares its unit, range, step, label and one line of documentation once, here; validation,
-sliders and docs/scenario-format.md all read that.
+sliders and docs/scenario-format.md all read that. Labels and documentation are messages, said with `language.tr`.
 """
 
 from __future__ import annotations
@@ -17,6 +17,7 @@ from pydantic.fields import FieldInfo
 
 from plane3d import units
 from plane3d.families import FAMILY_NAMES
+from plane3d.language import mark, tr, trc
 from plane3d.levels import LEVELS
 
 SI = {
@@ -47,7 +48,7 @@ METRIC: dict[str, tuple[str, float, float, int]] = {
 
 @dataclass(frozen=True)
 class ShownUnit:
-    """How a number is shown: the unit's name; shown = coach value * factor + offset; most decimals."""
+    """How a number is shown: the unit's name in words; shown = coach value * factor + offset; most decimals."""
 
     name: str
     factor: float
@@ -79,7 +80,7 @@ class Quantity:
         """The unit it is shown in, with one decimal more than its step has."""
         if metric and self.unit in METRIC:
             return ShownUnit(*METRIC[self.unit])
-        return ShownUnit(SHOWN_UNITS.get(self.unit, self.unit), 1.0, 0.0, self._step_decimals() + 1)
+        return ShownUnit(SHOWN_UNITS.get(self.unit) or unit_name(self.unit), 1.0, 0.0, self._step_decimals() + 1)
 
     def words(self, value: float, metric: bool = False) -> str:
         """A value in words: ``1.0 in``, ``75.3 mph``, ``12°``."""
@@ -100,6 +101,15 @@ class Quantity:
 
     def _step_decimals(self) -> int:
         return next(n for n in range(6) if round(self.step, n) == self.step)
+
+
+def unit_name(unit: str) -> str:
+    """A unit as it is written in the language in use; most are written alike in all of them."""
+    if unit == "in":
+        return trc("unit", "in")
+    if unit == "ft":
+        return trc("unit", "ft")
+    return trc("unit", "deg") if unit == "deg" else unit
 
 
 def _number(
@@ -327,13 +337,41 @@ def quantity(key: str) -> Quantity:
 
 
 CHOICE_LABELS = {
-    "setting.level": "Level of play",
-    "hitter.bats": "Bats",
-    "bat.material": "Bat material",
-    "pitch.family": "Pitch family",
-    "second_pitch.family": "Second pitch, for comparison",
-    "pitch.throws": "Pitcher throws",
+    "setting.level": mark("Level of play"),
+    "hitter.bats": mark("Bats"),
+    "bat.material": mark("Bat material"),
+    "pitch.family": mark("Pitch family"),
+    "second_pitch.family": mark("Second pitch, for comparison"),
+    "pitch.throws": mark("Pitcher throws"),
 }
+# Values of choices in words, where the value itself would not do; named here so that catalogues have them all.
+VIEWS = {"side": mark("open side"), "hitter": mark("hitter’s eyes")}
+CHOICES = (
+    *(mark("under-8"), mark("under-10"), mark("under-12"), mark("under-14")),
+    *(mark("high-school"), mark("college"), mark("professional")),
+    *(mark("softball-10"), mark("softball-12"), mark("softball-14")),
+    *(mark("softball-high-school"), mark("softball-college")),
+    *(mark("wood"), mark("metal"), mark("youth"), mark("softball")),
+    *(mark("fastball"), mark("four-seam"), mark("two-seam"), mark("cut"), mark("slider"), mark("curve")),
+    *(mark("change-up"), mark("rise"), mark("drop")),
+    *(mark("catcher"), mark("pitcher"), mark("above")),
+)
+
+
+def choice_in_words(key: str, value: str) -> str:
+    """What a choice says within a sentence: ``wood``, ``four-seam``. key : dotted key; value : one it may have"""
+    name = key.rpartition(".")[2]
+    if name == "bats":
+        return trc("bats", "right") if value == "right" else trc("bats", "left")
+    if name == "throws":
+        return trc("throws", "right") if value == "right" else trc("throws", "left")
+    return tr(VIEWS[value]) if name == "camera" and value in VIEWS else tr(value)
+
+
+def choice_words(key: str, value: str) -> str:
+    """What a choice says standing alone, as in a list to choose from: ``Wood``, ``Four seam``."""
+    words = choice_in_words(key, value).replace("-", " ")
+    return words[0].upper() + words[1:]
 
 
 @cache

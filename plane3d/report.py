@@ -25,8 +25,10 @@ from plane3d.studies.tunnel import Tunnel, tunnel
 from plane3d.words import (
     KINDS,
     MISSES,
+    NAMES,
     TEXT,
     Block,
+    capital,
     climb,
     gap_words,
     range_words,
@@ -35,12 +37,13 @@ from plane3d.words import (
     side_word,
     text,
     timing_words,
+    toward,
     window_words,
 )
 
 __all__ = [
-    "KINDS", "MISSES", "TEXT", "Block", "MapReading", "climb", "gap_words", "range_words", "read_map", "report",
-    "sentence", "show", "side_word", "text", "timing_words", "window_words",
+    "KINDS", "MISSES", "NAMES", "TEXT", "Block", "MapReading", "capital", "climb", "gap_words", "range_words",
+    "read_map", "report", "sentence", "show", "side_word", "text", "timing_words", "toward", "window_words",
 ]  # fmt: skip
 
 

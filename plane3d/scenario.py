@@ -20,8 +20,9 @@ from plane3d.families import OWN, families
 from plane3d.frames import direction
 from plane3d.inputs import Ball, Held, Inputs, PitchAsk, Setting, SwingAsk
 from plane3d.inputs import Field as PlayingField
+from plane3d.language import tr
 from plane3d.levels import DEFAULT_LEVEL, LEVELS, starting_values
-from plane3d.messages import TEXTS, explain
+from plane3d.messages import TEXTS, explain, one_of
 from plane3d.physics.air import air_density, standard_pressure
 from plane3d.physics.bat import Bat, make_bat
 from plane3d.plays import play_many
@@ -41,6 +42,7 @@ from plane3d.quantities import (
     known_keys,
     quantities,
     quantity,
+    unit_name,
 )
 from plane3d.toml_text import KeyLines, parse, read_text, write
 from plane3d.units import FOOT
@@ -206,8 +208,12 @@ def _check_family(values: Mapping[str, Any], lines: KeyLines) -> None:
         Mistake(
             lines.where(key),
             key,
-            f'= "{values[key]}" is not thrown at level "{values["setting.level"]}"; it must be one of '
-            + ", ".join(f'"{name}"' for name in allowed),
+            tr(
+                '= "{given}" is not thrown at level "{level}"; it must be {what}',
+                given=values[key],
+                level=values["setting.level"],
+                what=one_of(allowed),
+            ),
         )
         for key in ("pitch.family", "second_pitch.family")
         if values.get(key, OWN) not in allowed
@@ -293,7 +299,7 @@ def load_playable(path: str | Path) -> Scenario:
     except UnreachableError as error:
         names = "|".join(error.names)
         keys = [key for key in quantities() if re.fullmatch(rf"(pitch|swing)\.({names})_[a-z]+", key)]
-        given = ", ".join(f"{key} = {scenario.value(key):g} {quantity(key).unit}" for key in keys)
+        given = ", ".join(f"{key} = {scenario.value(key):g} {unit_name(quantity(key).unit)}" for key in keys)
         where = KeyLines(read_text(Path(path)), str(path)).where(keys[0])
         raise InputError([Mistake(where, given + ":", str(error))]) from error
     return scenario

@@ -10,6 +10,7 @@ from pathlib import Path
 from typing import Any
 
 from plane3d.errors import InputError, Mistake
+from plane3d.language import tr
 
 MAX_BYTES = 1_000_000
 _PART = r"""(?:[A-Za-z0-9_-]+|"[^"]*"|'[^']*')"""
@@ -26,21 +27,21 @@ def read_text(path: Path) -> str:
 
     try:
         if path.is_dir():
-            raise refuse("is a folder; give a TOML file")
+            raise refuse(tr("is a folder; give a TOML file"))
         if not path.exists():
-            raise refuse("there is no such file")
+            raise refuse(tr("there is no such file"))
         if not path.is_file():
-            raise refuse("is not an ordinary file; give a TOML file")
+            raise refuse(tr("is not an ordinary file; give a TOML file"))
         with path.open("rb") as file:
             data = file.read(MAX_BYTES + 1)
     except (OSError, ValueError) as error:
-        raise refuse(f"cannot be read ({getattr(error, 'strerror', None) or error})") from error
+        raise refuse(tr("cannot be read ({reason})", reason=getattr(error, "strerror", None) or error)) from error
     if len(data) > MAX_BYTES:
-        raise refuse(f"is larger than {MAX_BYTES // 1_000_000} MB, too large for a scenario file")
+        raise refuse(tr("is larger than {most} MB, too large for a scenario file", most=MAX_BYTES // 1_000_000))
     try:
         return data.decode("utf-8-sig")  # some editors put a byte-order mark first
     except UnicodeDecodeError as error:
-        raise refuse(f"is not UTF-8 text (byte {error.start + 1}); save it as UTF-8") from error
+        raise refuse(tr("is not UTF-8 text (byte {place}); save it as UTF-8", place=error.start + 1)) from error
 
 
 def parse(text: str, name: str) -> dict[str, Any]:
@@ -48,11 +49,11 @@ def parse(text: str, name: str) -> dict[str, Any]:
     try:
         return tomllib.loads(text)
     except RecursionError as error:
-        raise InputError([Mistake(name, "", "is nested too deeply to be read")]) from error
+        raise InputError([Mistake(name, "", tr("is nested too deeply to be read"))]) from error
     except ValueError as error:
         found = re.search(r"at line (\d+)", str(error))
         where = f"{name}:{found.group(1)}" if found else name
-        raise InputError([Mistake(where, "", f"is not valid TOML: {error}")]) from error
+        raise InputError([Mistake(where, "", tr("is not valid TOML: {reason}", reason=error))]) from error
 
 
 class KeyLines:

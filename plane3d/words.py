@@ -1,98 +1,124 @@
 """The words of an answer: values with their units, outcomes, one sentence, and a page of readable text.
 
-Names of values end in their unit; that unit alone decides how a value is shown, in coach units or metric.
+Names of values end in their unit; that unit alone decides how a value is shown, in coach units or metric. Tables hold
+messages in English, to be said with `language.tr`; functions answer in the language in use.
 """
 
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from itertools import groupby
 from typing import Any
 
 from plane3d import units
 from plane3d.frames import side_sign
 from plane3d.inputs import Result
+from plane3d.language import mark, tr
+from plane3d.quantities import unit_name
 from plane3d.studies.contact_map import STRIP
 
 Block = dict[str, Any]
 MIDDLE = 15.0  # deg either side of centre field: the fair quarter circle in three equal parts, own choice
 ON_LINE = 0.05  # in; a smaller gap would be shown as 0.0
+NAME_WIDTH, VALUE_WIDTH, WINDOW_WIDTH = 34, 12, 10  # letters of a column in the text, at least
 
 # unit ending: coach unit, decimals; metric unit, decimals, factor (coach to metric)
 SHOWN = {
-    "_mph": (" mph", 0, " km/h", 0, units.MPH / units.KMH),
-    "_in": (" in", 1, " cm", 1, units.INCH / units.CENTIMETRE),
-    "_ft": (" ft", 0, " m", 0, units.FOOT),
+    "_mph": ("mph", 0, "km/h", 0, units.MPH / units.KMH),
+    "_in": ("in", 1, "cm", 1, units.INCH / units.CENTIMETRE),
+    "_ft": ("ft", 0, "m", 0, units.FOOT),
     "_deg": ("°", 0, "°", 0, 1.0),
-    "_rpm": (" rpm", 0, " rpm", 0, 1.0),
-    "_ms": (" ms", 0, " ms", 0, 1.0),
-    "_rad_s": (" rad/s", 0, " rad/s", 0, 1.0),
-    "_s": (" s", 2, " s", 2, 1.0),
+    "_rpm": ("rpm", 0, "rpm", 0, 1.0),
+    "_ms": ("ms", 0, "ms", 0, 1.0),
+    "_rad_s": ("rad/s", 0, "rad/s", 0, 1.0),
+    "_s": ("s", 2, "s", 2, 1.0),
 }
 
+# Outcomes within a sentence, and by name alone.
 KINDS = {
-    "foul-tip": "a foul tip",
-    "foul-back": "a foul back",
-    "foul-pull": "a foul ball to the pull side",
-    "foul-opposite": "a foul ball to the opposite side",
-    "ground-ball": "a ground ball",
-    "line-drive": "a line drive",
-    "fly-ball": "a fly ball",
-    "pop-up": "a pop-up",
+    "foul-tip": mark("a foul tip"),
+    "foul-back": mark("a foul back"),
+    "foul-pull": mark("a foul ball to the pull side"),
+    "foul-opposite": mark("a foul ball to the opposite side"),
+    "ground-ball": mark("a ground ball"),
+    "line-drive": mark("a line drive"),
+    "fly-ball": mark("a fly ball"),
+    "pop-up": mark("a pop-up"),
+}
+NAMES = {
+    "miss": mark("miss"),
+    "foul-tip": mark("foul tip"),
+    "foul-back": mark("foul back"),
+    "foul-pull": mark("foul ball to the pull side"),
+    "foul-opposite": mark("foul ball to the opposite side"),
+    "ground-ball": mark("ground ball"),
+    "line-drive": mark("line drive"),
+    "fly-ball": mark("fly ball"),
+    "pop-up": mark("pop-up"),
+}
+TOWARD = {
+    "pull side": mark("{kind} to the pull side"),
+    "middle": mark("{kind} up the middle"),
+    "opposite side": mark("{kind} to the opposite side"),
 }
 
 MISSES = {
-    "under": "the bat passes under the ball",
-    "over": "the bat passes over the ball",
-    "early": "the bat is early",
-    "late": "the bat is late",
-    "inside the barrel": "the ball passes inside the barrel",
-    "off the end": "the ball passes off the end of the bat",
+    "under": mark("the bat passes under the ball"),
+    "over": mark("the bat passes over the ball"),
+    "early": mark("the bat is early"),
+    "late": mark("the bat is late"),
+    "inside the barrel": mark("the ball passes inside the barrel"),
+    "off the end": mark("the ball passes off the end of the bat"),
 }
+
+WINDOWS = {"touch": mark("touch"), "fair": mark("fair"), "solid": mark("solid")}
+CAVEAT = mark("A model's answer, not a measurement; docs/model.md says what it leaves out.")
 
 # Headings and rows of the text; each row is a key of the JSON block and its name in words.
 TEXT: dict[str, tuple[str, dict[str, str]]] = {
-    "pitch": ("Pitch", {
-        "flight_time_s": "time to the plate", "plate_speed_mph": "speed at the plate",
-        "speed_lost_mph": "speed lost", "descent_angle_deg": "descent angle",
-        "plate_height_in": "pitch height", "plate_side_in": "pitch side, toward first base",
+    "pitch": (mark("Pitch"), {
+        "flight_time_s": mark("time to the plate"), "plate_speed_mph": mark("speed at the plate"),
+        "speed_lost_mph": mark("speed lost"), "descent_angle_deg": mark("descent angle"),
+        "plate_height_in": mark("pitch height"), "plate_side_in": mark("pitch side, toward first base"),
     }),
-    "swing": ("Swing", {
-        "bat_speed_mph": "bat speed", "attack_angle_deg": "attack angle",
-        "vertical_bat_angle_deg": "vertical bat angle", "heading_deg": "barrel heading, toward first base",
-        "duration_s": "launch to contact", "turn_rate_rad_s": "turn rate of the bat", "dip_in": "dip",
+    "swing": (mark("Swing"), {
+        "bat_speed_mph": mark("bat speed"), "attack_angle_deg": mark("attack angle"),
+        "vertical_bat_angle_deg": mark("vertical bat angle"), "heading_deg": mark("barrel heading, toward first base"),
+        "duration_s": mark("launch to contact"), "turn_rate_rad_s": mark("turn rate of the bat"), "dip_in": mark("dip"),
     }),
-    "meeting": ("Meeting", {
-        "below_line_in": "below the line", "undercut_in": "undercut", "along_barrel_in": "along the barrel",
-        "depth_in": "contact depth", "height_in": "contact height",
-        "side_in": "contact side, toward first base",
-        "closest_in": "closest pass",
+    "meeting": (mark("Meeting"), {
+        "below_line_in": mark("below the line"), "undercut_in": mark("undercut"),
+        "along_barrel_in": mark("along the barrel"),
+        "depth_in": mark("contact depth"), "height_in": mark("contact height"),
+        "side_in": mark("contact side, toward first base"),
+        "closest_in": mark("closest pass"),
     }),
-    "window": ("Contact window", {
-        "from_depth_in": "from a depth of", "to_depth_in": "to a depth of", "length_in": "length",
-        "length_ms": "length in time", "fair_early_ms": "fair from a timing of",
-        "fair_late_ms": "fair to a timing of",
+    "window": (mark("Contact window"), {
+        "from_depth_in": mark("from a depth of"), "to_depth_in": mark("to a depth of"), "length_in": mark("length"),
+        "length_ms": mark("length in time"), "fair_early_ms": mark("fair from a timing of"),
+        "fair_late_ms": mark("fair to a timing of"),
     }),
-    "barrel_path": ("Barrel path, seen from above", {
-        "around_in": "outside the straight way",
-        "around_ms": "furthest off, from contact", "hinge_opens_ms": "hinge opens, from contact",
+    "barrel_path": (mark("Barrel path, seen from above"), {
+        "around_in": mark("outside the straight way"),
+        "around_ms": mark("furthest off, from contact"), "hinge_opens_ms": mark("hinge opens, from contact"),
     }),
-    "second_pitch": ("Second pitch", {
-        "arrives_later_ms": "arrives later by", "apart_at_decision_in": "apart when the swing must start",
-        "decision_s": "the swing must start at",
+    "second_pitch": (mark("Second pitch"), {
+        "arrives_later_ms": mark("arrives later by"), "apart_at_decision_in": mark("apart when the swing must start"),
+        "decision_s": mark("the swing must start at"),
     }),
-    "collision": ("Off the bat", {
-        "exit_speed_mph": "exit speed", "launch_angle_deg": "launch angle",
-        "spray_angle_deg": "spray angle, toward first base",
-        "backspin_rpm": "backspin", "sidespin_rpm": "sidespin",
+    "collision": (mark("Off the bat"), {
+        "exit_speed_mph": mark("exit speed"), "launch_angle_deg": mark("launch angle"),
+        "spray_angle_deg": mark("spray angle, toward first base"),
+        "backspin_rpm": mark("backspin"), "sidespin_rpm": mark("sidespin"),
     }),
-    "flight": ("Flight", {
-        "carry_ft": "carry", "hang_time_s": "hang time", "apex_ft": "apex",
-        "landing_out_ft": "first bounce, toward centre field",
-        "landing_side_ft": "first bounce, toward first base",
+    "flight": (mark("Flight"), {
+        "carry_ft": mark("carry"), "hang_time_s": mark("hang time"), "apex_ft": mark("apex"),
+        "landing_out_ft": mark("first bounce, toward centre field"),
+        "landing_side_ft": mark("first bounce, toward first base"),
     }),
-    "why": ("Why this launch angle", {
-        "attack_deg": "the swing's climb", "undercut_deg": "the undercut", "rest_deg": "the rest",
+    "why": (mark("Why this launch angle"), {
+        "attack_deg": mark("the swing's climb"), "undercut_deg": mark("the undercut"), "rest_deg": mark("the rest"),
     }),
 }  # fmt: skip
 
@@ -101,11 +127,12 @@ def show(key: str, value: float | None, metric: bool = False) -> str:
     """A value in words; the key's ending names its coach unit. ``show("apex_ft", 88.2)`` is ``88 ft``."""
     ending = next(e for e in SHOWN if key.endswith(e))
     if value is None:
-        return "none"
+        return tr("none")
     unit, decimals, metric_unit, metric_decimals, factor = SHOWN[ending]
     if metric:
         unit, decimals, value = metric_unit, metric_decimals, value * factor
-    return f"{round(value, decimals) + 0.0:.{decimals}f}{unit}"
+    number = f"{round(value, decimals) + 0.0:.{decimals}f}"
+    return f"{number}{unit}" if unit == "°" else f"{number} {unit_name(unit)}"
 
 
 def sentence(result: Result, metric: bool = False) -> str:
@@ -113,32 +140,49 @@ def sentence(result: Result, metric: bool = False) -> str:
     where = _where(result, metric)
     c, f, kind = result.collision, result.flight, result.outcome.kind
     if c is None or f is None:
-        how = MISSES[result.meeting.miss or "under"]
+        miss = result.meeting.miss or "under"
         gap = show("_in", result.meeting.closest / units.INCH, metric)
-        near = "less than " + show("_in", 0.1, metric) if gap == show("_in", 0.0, metric) else gap
-        return f"{where}: a miss; {how}, {near} from touching."
-    parts = [KINDS[kind] + _toward(result)]
+        near = tr("less than {gap}", gap=show("_in", 0.1, metric)) if gap == show("_in", 0.0, metric) else gap
+        return tr("{where}: a miss; {how}, {gap} from touching.", where=where, how=tr(MISSES[miss]), gap=near)
+    parts = [tr(KINDS[kind])]
+    if result.outcome.fair:
+        goes = math.atan2(f.landing_side, f.landing_out)
+        parts = [toward(parts[0], goes / units.DEGREE, result.inputs.bats)]
     if kind != "foul-tip":
         parts.append(climb(c.launch_angle / units.DEGREE))
-    parts.append(f"{show('_mph', c.exit_speed / units.MPH, metric)} off the bat")
+    parts.append(tr("{speed} off the bat", speed=show("_mph", c.exit_speed / units.MPH, metric)))
     carry = show("_ft", f.carry / units.FOOT, metric)
     if kind == "ground-ball":
-        parts.append(f"first bounce at {carry}")
+        parts.append(tr("first bounce at {carry}", carry=carry))
     elif kind not in ("foul-tip", "foul-back"):
         parts.append(carry)
     if result.outcome.over_fence:
-        parts.append("over the fence")
+        parts.append(tr("over the fence"))
     return f"{where}: {', '.join(parts)}."
+
+
+def capital(words: str) -> str:
+    """Words as they begin a line or a sentence."""
+    return words[:1].upper() + words[1:]
+
+
+def listed(parts: Sequence[str]) -> str:
+    """Parts of a sentence one after the other: a, b and c."""
+    *most, last = parts
+    return tr("{most} and {last}", most=", ".join(most), last=last) if most else last
 
 
 def climb(angle_deg: float) -> str:
     """An angle in words: 27° up, 3° down, level."""
     whole = round(angle_deg)
-    return f"{abs(whole)}° {'up' if whole > 0 else 'down'}" if whole else "level"
+    if whole == 0:
+        return tr("level")
+    size = f"{abs(whole)}°"
+    return tr("{angle} up", angle=size) if whole > 0 else tr("{angle} down", angle=size)
 
 
 def side_word(goes_deg: float, bats: str) -> str:
-    """Where a ball goes as the hitter says it: pull side, middle or opposite side.
+    """Where a ball goes as the hitter says it: pull side, middle or opposite side, the keys of TOWARD.
 
     goes_deg : bearing of the first bounce, toward first base positive; a sliced ball lands far from where it started
     """
@@ -148,42 +192,48 @@ def side_word(goes_deg: float, bats: str) -> str:
     return "opposite side" if toward_opposite > 0 else "pull side"
 
 
+def toward(kind: str, goes_deg: float, bats: str) -> str:
+    """A kind of ball, in words, with where it goes: a fly ball to the pull side."""
+    return tr(TOWARD[side_word(goes_deg, bats)], kind=kind)
+
+
 def gap_words(below: float, metric: bool = False) -> str:
     """A gap below the line (m, barrel lower positive) in words: 1.0 in below the line, on the line."""
     gap = below / units.INCH
     if abs(gap) < ON_LINE:
-        return "on the line"
-    return f"{show('_in', abs(gap), metric)} {'below' if gap > 0 else 'above'} the line"
+        return tr("on the line")
+    size = show("_in", abs(gap), metric)
+    return tr("{gap} below the line", gap=size) if gap > 0 else tr("{gap} above the line", gap=size)
 
 
 def timing_words(seconds: float) -> str:
     """A timing error (s, late positive) in words: 12 ms late, on time."""
     size = show("_ms", abs(seconds) / units.MILLISECOND)
     if size == show("_ms", 0.0):
-        return "on time"
-    return f"{size} {'late' if seconds > 0 else 'early'}"
+        return tr("on time")
+    return _off_time(size, seconds)
+
+
+def _off_time(size: str, seconds: float) -> str:
+    return tr("{time} late", time=size) if seconds > 0 else tr("{time} early", time=size)
 
 
 def range_words(first: float, last: float) -> str:
     """A range of timings (s) in words: 12 ms early to 4 ms late."""
-    return timing_words(first) if first == last else f"{timing_words(first)} to {timing_words(last)}"
+    start, end = timing_words(first), timing_words(last)
+    return start if first == last else tr("{first} to {last}", first=start, last=end)
 
 
 def window_words(first: float, last: float) -> str:
     """A timing window in words. At an end of the strip it says "at least": what lies beyond was not computed."""
-    early = "at least " if first <= STRIP[0] else ""
-    late = "at least " if last >= STRIP[-1] else ""
+    start, end = timing_words(first), timing_words(last)
+    if first <= STRIP[0]:
+        start = tr("at least {time}", time=start)
+    if last >= STRIP[-1]:
+        end = tr("at least {time}", time=end)
     if first == last:
-        return early + late + timing_words(first)
-    return f"{early}{timing_words(first)} to {late}{timing_words(last)}"
-
-
-def _toward(result: Result) -> str:
-    if result.flight is None or not result.outcome.fair:
-        return ""
-    goes = math.atan2(result.flight.landing_side, result.flight.landing_out)
-    side = side_word(goes / units.DEGREE, result.inputs.bats)
-    return " up the middle" if side == "middle" else f" to the {side}"
+        return start if first <= STRIP[0] else end
+    return tr("{first} to {last}", first=start, last=end)
 
 
 def _where(result: Result, metric: bool) -> str:
@@ -192,29 +242,28 @@ def _where(result: Result, metric: bool) -> str:
     parts = []
     if m.miss not in ("early", "late"):
         parts.append(gap_words(m.below_line, metric))
-    timing = float(result.inputs.swing.timing) / units.MILLISECOND
-    if abs(timing) >= 0.5:
-        parts.append(f"{show('_ms', abs(timing))} {'late' if timing > 0 else 'early'}")
+    timing = float(result.inputs.swing.timing)
+    if abs(timing / units.MILLISECOND) >= 0.5:
+        parts.append(_off_time(show("_ms", abs(timing / units.MILLISECOND)), timing))
     along = m.along_barrel / units.INCH
     if m.touch and abs(along) >= 1.0:
-        end = "tip" if along > 0 else "hands"
-        parts.append(f"{show('_in', abs(along), metric)} off the sweet spot toward the {end}")
-    if not parts:
-        return "The swing is off time for this pitch"
-    *most, last = parts
-    return f"The barrel is {', '.join(most)}{' and ' if most else ''}{last}"
+        tip, hands = mark("{gap} off the sweet spot toward the tip"), mark("{gap} off the sweet spot toward the hands")
+        parts.append(tr(tip if along > 0 else hands, gap=show("_in", abs(along), metric)))
+    return tr("The barrel is {how}", how=listed(parts)) if parts else tr("The swing is off time for this pitch")
 
 
 def text(title: str, result: Result, blocks: Block, metric: bool = False) -> str:
     """A readable page of an answer and its `report` blocks, in coach units or metric."""
-    lines = [title, "", sentence(result, metric)]
-    for name, (heading, rows) in TEXT.items():
-        if blocks[name] is None:
-            continue
-        lines += ["", heading]
-        lines += [f"  {words:<34}{show(key, blocks[name][key], metric):>12}" for key, words in rows.items()]
+    shown = {name: words for name, words in TEXT.items() if blocks[name] is not None}
+    names = [tr(words) for _, rows in shown.values() for words in rows.values()]
+    wide = max(NAME_WIDTH, 1 + max(map(len, names)))
+    lines = [tr(title), "", sentence(result, metric)]
+    for name, (heading, rows) in shown.items():
+        lines += ["", tr(heading)]
+        for key, words in rows.items():
+            lines.append(f"  {tr(words):<{wide}}{show(key, blocks[name][key], metric):>{VALUE_WIDTH}}")
     lines += _timing_lines(blocks, metric)
-    lines += ["", "A model's answer, not a measurement; docs/model.md says what it leaves out."]
+    lines += ["", tr(CAVEAT)]
     return "\n".join(lines)
 
 
@@ -222,22 +271,30 @@ def _timing_lines(blocks: Block, metric: bool) -> list[str]:
     """The timing windows, and the strip with equal outcomes taken together."""
     if blocks["timing"] is None:
         return []
-    lines = ["", "Timing windows"]
-    for name in ("touch", "fair", "solid"):
+    windows = []
+    for name, words in WINDOWS.items():
         ends = [blocks["timing"][f"{name}_{key}_ms"] for key in ("early", "late")]
-        words = "none" if None in ends else window_words(*(end * units.MILLISECOND for end in ends))
-        lines.append(f"  {name:<10}{words}")
-    lines += ["", "What each timing gives"]
+        found = tr("none") if None in ends else window_words(*(end * units.MILLISECOND for end in ends))
+        windows.append((tr(words), found))
+    gives = []
     for kind, run in groupby(blocks["strip"], key=lambda column: column["kind"]):
         columns = list(run)
-        words = range_words(*(columns[end]["timing_ms"] * units.MILLISECOND for end in (0, -1)))
-        outcome = KINDS[kind].removeprefix("a ") + _speeds(columns, metric) if kind in KINDS else kind
-        lines.append(f"  {words:<34}{outcome}")
-    return lines
+        ends = [columns[end]["timing_ms"] * units.MILLISECOND for end in (0, -1)]
+        outcome = tr(NAMES[kind])
+        gives.append((range_words(*ends), outcome if kind == "miss" else f"{outcome}, {_speeds(columns, metric)}"))
+    return [
+        "", tr("Timing windows"), *_two_columns(windows, WINDOW_WIDTH),
+        "", tr("What each timing gives"), *_two_columns(gives, NAME_WIDTH),
+    ]  # fmt: skip
+
+
+def _two_columns(rows: Sequence[tuple[str, str]], least: int) -> list[str]:
+    wide = max(least, 2 + max(len(first) for first, _ in rows))
+    return [f"  {first:<{wide}}{second}" for first, second in rows]
 
 
 def _speeds(columns: list[Block], metric: bool) -> str:
-    """The exit speeds of some columns: ", 84 mph" or ", 63 to 87 mph"."""
+    """The exit speeds of some columns: "84 mph" or "63 to 87 mph"."""
     speeds = [column["exit_speed_mph"] for column in columns]
     low, high = (show("_mph", end(speeds), metric) for end in (min, max))
-    return f", {high}" if low == high else f", {low.split()[0]} to {high}"
+    return high if low == high else tr("{low} to {high}", low=low.split()[0], high=high)

@@ -1,5 +1,7 @@
 // The drawing of the timing strip: columns as high as their exit speed, a ribbon of outcomes, ranges and an axis.
 
+import { tr } from "plane3d/words"
+
 const SIDE = 16 // px left and right, for what stands at the ends of the axis
 const RANGE = 20 // px a row of the ranges
 const GAP = 10
@@ -7,8 +9,15 @@ const RIBBON = 24
 const AXIS = 26
 const LETTER = 8.2 // px, about as wide as a letter is
 const RANGE_LETTER = 7
-const RANGES = [["fair", "Fair"], ["solid", "Solid"]]
-const NONE = { fair: "No timing gives a fair ball", solid: "" }
+const SMALL_LETTER = 6.6
+const RANGES = [["fair", tr("Fair")], ["solid", tr("Solid")]]
+const NONE = { fair: tr("No timing gives a fair ball"), solid: "" }
+
+// A timing in words; ms, late positive.
+export function timing(ms) {
+  const time = `${Math.abs(Number(ms.toFixed(1)))} ms`
+  return ms === 0 ? tr("on time") : ms < 0 ? tr("{time} early", { time }) : tr("{time} late", { time })
+}
 
 const escape = (text) => text.replace(/[&<>"]/g, (sign) => `&#${sign.charCodeAt(0)};`)
 const n = (value) => Number(value.toFixed(2))
@@ -119,14 +128,15 @@ function caption(choices, from, to, width) {
 
 function axis(place) {
   const every = place.step * 10 > 60 ? 10 : 20, y = place.axis
+  const room = Math.max(...[place.first, place.last].map((ms) => timing(ms).length)) * SMALL_LETTER + SIDE
   let marks = ""
   for (let ms = Math.ceil(place.first / every) * every; ms <= place.last; ms += every) {
-    const side = ms < 0 ? "early" : "late", end = ms === place.first || ms === place.last
-    const words = ms === 0 ? "on time" : end ? `${Math.abs(ms)} ms ${side}` : String(Math.abs(ms))
+    const end = ms === place.first || ms === place.last, words = ms === 0 || end ? timing(ms) : String(Math.abs(ms))
     const anchor = ms === place.first ? "start" : ms === place.last ? "end" : "middle"
     const x = anchor === "middle" ? place.x(ms) : anchor === "start" ? SIDE : place.width - SIDE
+    const free = end || Math.min(x, place.width - x) > room // of the words at the ends
     marks += `<path class="tick" d="M${n(place.x(ms))} ${y}v5"/>
-      <text class="small" text-anchor="${anchor}" x="${n(x)}" y="${y + 17}">${words}</text>`
+      ${free ? `<text class="small" text-anchor="${anchor}" x="${n(x)}" y="${y + 17}">${words}</text>` : ""}`
   }
   return marks
 }

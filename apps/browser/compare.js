@@ -1,9 +1,17 @@
 // The top of the comparison, and the tie between its two stages: the one touched last leads, the other follows.
 
+import { chooseLanguage, keepUnits, languagePicker, theme, units, unitsPicker } from "plane3d/settings"
+import { tr, trc } from "plane3d/words"
+
+const WORDS = {
+  compare: tr("compare"), first: tr("First"), second: tr("Second"), stages: tr("Stages"), more: tr("More"),
+  clocks: tr("Same time from"), release: trc("clock", "the release"), contact: trc("clock", "contact"),
+  swap: tr("Swap first and second"),
+}
 const TOUCHES = ["pointerdown", "wheel", "keydown"]
 const CALM = 300 // ms without a change before the address follows
-const MODES = { one: "One stage", two: "Side by side" }
-const LOST = "The page has lost plane3d. Reload it; if that does not help, start plane3d again."
+const MODES = { one: tr("One stage"), two: tr("Side by side") }
+const LOST = tr("The page has lost plane3d. Reload it; if that does not help, start plane3d again.")
 
 // Stages tell of every frame by an event; a stage obeys the event "stage-follow". Nothing goes through the server.
 class Link {
@@ -60,22 +68,20 @@ class Head {
     this.root.className = "root"
     this.root.innerHTML = `
       <div class="row top">
-        <h1><a href="/">plane3d</a>: compare</h1>
+        <h1><a href="/">plane3d</a>: ${WORDS.compare}</h1>
         <div class="row picks">
-          <div class="field"><label for="first">First</label><select id="first"></select></div>
-          <button class="swap" title="Swap first and second" aria-label="Swap first and second">⇄</button>
-          <div class="field"><label for="second">Second</label><select id="second"></select></div>
+          <div class="field"><label for="first">${WORDS.first}</label><select id="first"></select></div>
+          <button class="swap" title="${WORDS.swap}" aria-label="${WORDS.swap}">⇄</button>
+          <div class="field"><label for="second">${WORDS.second}</label><select id="second"></select></div>
         </div>
-        <div class="modes" role="group" aria-label="Stages">
+        <div class="modes" role="group" aria-label="${WORDS.stages}">
           ${Object.entries(MODES).map(([mode, words]) => `<button data-mode="${mode}">${words}</button>`).join("")}
         </div>
-        <button class="fold" aria-expanded="false">More</button>
-        <div class="field aside"><label for="clocks">Same time from</label>
-          <select id="clocks"><option value="release">the release</option><option value="contact">contact</option></select>
+        <button class="fold" aria-expanded="false">${WORDS.more}</button>
+        <div class="field aside"><label for="clocks">${WORDS.clocks}</label>
+          <select id="clocks"><option value="release">${WORDS.release}</option><option value="contact">${WORDS.contact}</option></select>
         </div>
-        <div class="field aside"><label for="measure">Units</label>
-          <select id="measure"><option value="us">US</option><option value="metric">Metric</option></select>
-        </div>
+        <div class="row aside">${unitsPicker()} ${languagePicker()}</div>
       </div>
       <p class="result" role="status"></p>`
     this.find = (selector) => this.root.querySelector(selector)
@@ -92,7 +98,12 @@ class Head {
       button.onclick = () => say("look", { stages: button.dataset.mode })
     }
     this.find("#clocks").onchange = (event) => say("look", { clocks: event.target.value })
-    this.find("#measure").onchange = (event) => say("look", { metric: event.target.value === "metric" })
+    this.find("#measure").onchange = ({ target }) => {
+      const metric = target.value === "metric"
+      keepUnits(metric)
+      say("look", { metric })
+    }
+    chooseLanguage(this.find("#language"))
     this.fill()
     this.show()
     window.addEventListener("hashchange", () => this.arrive())
@@ -102,10 +113,10 @@ class Head {
     else page.on_event("document_ready", arrive)
   }
 
-  // Say what the address asks for, and the theme that the pages have.
+  // Say what the address asks for, and how the pages are shown.
   arrive() {
-    const { theme } = document.documentElement.dataset
-    if (theme !== this.model.state.theme) this.say("look", { theme })
+    const shown = { theme: theme(), metric: units() }
+    if (Object.entries(shown).some(([name, value]) => value !== this.model.state[name])) this.say("look", shown)
     if (location.hash) this.say("arrive", Object.fromEntries(new URLSearchParams(location.hash.slice(1))))
     this.arrived = true
   }

@@ -1,6 +1,8 @@
 // Sliders and choices. One change at a time is under way; while its answer is awaited only the latest value of each
 // control is kept, so that moves never pile up.
 
+import { tr } from "plane3d/words"
+
 const PATIENCE = 3000 // ms after which an answer is no longer waited for
 
 let count = 0 // for ids that tie labels to inputs
@@ -12,7 +14,7 @@ const make = (tag, fields = {}) => Object.assign(document.createElement(tag), fi
 // A number with no more decimals than it needs.
 const written = (value, decimals) => String(Number(value.toFixed(decimals)))
 
-class NumberRow {
+export class NumberRow {
   constructor(row, ask) {
     Object.assign(this, { row, ask, metric: false })
     const id = `control-${++count}`
@@ -84,7 +86,7 @@ class NumberRow {
     this.range.value = value
     this.range.setAttribute("aria-valuetext", `${words} ${name}`)
     this.put(words)
-    this.number.setAttribute("aria-label", `${this.row.label}, number in ${name}`)
+    this.number.setAttribute("aria-label", tr("{name}, number in {unit}", { name: this.row.label, unit: name }))
     this.unit.textContent = name
   }
 }
@@ -110,7 +112,7 @@ class ChoiceRow {
 
 // Gives one control back to the scenario, so that it follows the others again.
 function back(row, ask) {
-  const words = `Back to the scenario: ${row.label.toLowerCase()}`
+  const words = tr("Back to the scenario: {name}", { name: row.label.toLowerCase() })
   const button = make("button", { className: "back", textContent: "↺", title: words, hidden: true })
   button.setAttribute("aria-label", words)
   button.onclick = () => { nextGesture(); ask(row.key, null) }
@@ -127,7 +129,8 @@ class Controls {
 
   group({ name, open, more }) {
     const fold = make("details", { className: open.length ? "" : "group" })
-    fold.append(make("summary", { textContent: open.length ? `More: ${name.toLowerCase()}` : name }), ...this.make(more))
+    const words = open.length ? tr("More: {group}", { group: name.toLowerCase() }) : name
+    fold.append(make("summary", { textContent: words }), ...this.make(more))
     if (!open.length) return fold
     const set = make("fieldset")
     set.append(make("legend", { textContent: name }), ...this.make(open), fold)

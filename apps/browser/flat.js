@@ -2,6 +2,7 @@
 
 import { poseAt } from "plane3d/shapes"
 import { Sheet } from "plane3d/sheet"
+import { tr } from "plane3d/words"
 
 const PATHS = [
   "contact window", "pitch line onward", "second pitch line", "pitch line", "hand path", "barrel path", "batted ball",
@@ -15,7 +16,7 @@ const plan = () => [[1, 0, 0], [0, 1, 0]]
 const upright = (side) => [[0, side, 0], [0, 0, 1]]
 
 const SHEETS = [
-  ["From above", {
+  [tr("From above"), {
     axes: plan,
     box: (parts, side) => (side > 0 ? [-1.25, 0.65, -0.6, 1.3] : [-0.65, 1.25, -0.6, 1.3]),
     show: {
@@ -23,7 +24,7 @@ const SHEETS = [
       dimensions: ["around"], labels: ["around", "hinge opens", "straight way", ...NAMES],
     },
   }],
-  ["From the side", {
+  [tr("From the side"), {
     axes: upright,
     box: (parts, side) => (side > 0 ? [-0.75, 1.6, -0.08, 1.8] : [-1.6, 0.75, -0.08, 1.8]),
     show: {
@@ -31,7 +32,7 @@ const SHEETS = [
       dimensions: ["below the line"], labels: ["below the line", ...NAMES],
     },
   }],
-  ["Close to the ball, from the side", {
+  [tr("Close to the ball, from the side"), {
     axes: upright, near: true, box: near,
     show: {
       meshes: ["home plate", "strike zone"], tubes: PATHS, marks: BEAT,

@@ -2,9 +2,17 @@
 
 import { Menu } from "plane3d/menu"
 import { Tab } from "plane3d/tab"
+import { tr } from "plane3d/words"
 
-const LOST = "The page has lost plane3d. Reload it; if that does not help, start plane3d again."
-const NOTICE = { wide: "Notice:", changed: "Notice, before your changes:", narrow: "Question and what to notice" }
+const WORDS = {
+  scenario: tr("Scenario"), steps: tr("Steps"), undo: tr("Undo"), undoKey: tr("Undo (Ctrl+Z)"), redo: tr("Redo"),
+  redoKey: tr("Redo (Ctrl+Shift+Z)"), restart: tr("Start again"), swing: tr("Swing"), aims: tr("Aims at the pitch"),
+  held: tr("Is held"), compare: tr("Compare"), menu: tr("Menu"), back: tr("Go back"), fine: tr("Fine"),
+}
+const LOST = tr("The page has lost plane3d. Reload it; if that does not help, start plane3d again.")
+const NOTICE = {
+  wide: tr("Notice:"), changed: tr("Notice, before your changes:"), narrow: tr("Question and what to notice"),
+}
 
 const make = (tag, fields) => Object.assign(document.createElement(tag), fields)
 
@@ -15,22 +23,22 @@ class Heading {
     this.root.innerHTML = `
       <div class="line">
         <h1>plane3d</h1>
-        <div class="field choice"><label for="scenario">Scenario</label><select id="scenario" class="scenario"></select></div>
-        <div class="steps" role="group" aria-label="Steps">
-          <button class="undo" aria-label="Undo" title="Undo (Ctrl+Z)" aria-keyshortcuts="Control+Z"><svg viewBox="0 0 20 20" aria-hidden="true"><path d="M7 3 2.5 7.5 7 12M3 7.5h8.5a5 5 0 0 1 0 10H7"/></svg></button>
-          <button class="redo" aria-label="Redo" title="Redo (Ctrl+Shift+Z)" aria-keyshortcuts="Control+Shift+Z Control+Y"><svg viewBox="0 0 20 20" aria-hidden="true"><path d="M13 3l4.5 4.5L13 12M17 7.5H8.5a5 5 0 0 0 0 10H13"/></svg></button>
+        <div class="field choice"><label for="scenario">${WORDS.scenario}</label><select id="scenario" class="scenario"></select></div>
+        <div class="steps" role="group" aria-label="${WORDS.steps}">
+          <button class="undo" aria-label="${WORDS.undo}" title="${WORDS.undoKey}" aria-keyshortcuts="Control+Z"><svg viewBox="0 0 20 20" aria-hidden="true"><path d="M7 3 2.5 7.5 7 12M3 7.5h8.5a5 5 0 0 1 0 10H7"/></svg></button>
+          <button class="redo" aria-label="${WORDS.redo}" title="${WORDS.redoKey}" aria-keyshortcuts="Control+Shift+Z Control+Y"><svg viewBox="0 0 20 20" aria-hidden="true"><path d="M13 3l4.5 4.5L13 12M17 7.5H8.5a5 5 0 0 0 0 10H13"/></svg></button>
         </div>
-        <button class="restart aside">Start again</button>
+        <button class="restart aside">${WORDS.restart}</button>
         <p class="question"></p>
-        <div class="field hold aside"><label for="hold">Swing</label>
-          <select id="hold" class="holds"><option value="aim">Aims at the pitch</option><option value="hold">Is held</option></select>
+        <div class="field hold aside"><label for="hold">${WORDS.swing}</label>
+          <select id="hold" class="holds"><option value="aim">${WORDS.aims}</option><option value="hold">${WORDS.held}</option></select>
         </div>
-        <a class="compare aside" href="/compare">Compare</a>
-        <button class="menu" aria-expanded="false" aria-controls="menu">Menu</button>
-        <section id="menu" class="panel" aria-label="Menu" hidden></section>
+        <a class="compare aside" href="/compare">${WORDS.compare}</a>
+        <button class="menu" aria-expanded="false" aria-controls="menu">${WORDS.menu}</button>
+        <section id="menu" class="panel" aria-label="${WORDS.menu}" hidden></section>
       </div>
       <p class="result" role="status"></p>
-      <div class="note" hidden><p role="status"></p> <button class="goback">Go back</button> <button class="fine">Fine</button></div>
+      <div class="note" hidden><p role="status"></p> <button class="goback">${WORDS.back}</button> <button class="fine">${WORDS.fine}</button></div>
       <div class="box" role="alert" hidden></div>
       <details class="notice"><summary></summary> <p></p></details>`
     this.find = (selector) => this.root.querySelector(selector)
@@ -74,7 +82,7 @@ class Heading {
 
   show() {
     const { chosen, sentence, problem, changed, held } = this.model.state
-    const { question, notice } = this.model.keep
+    const { question, notice } = this.model.keep.says
     this.find(".scenario").value = String(chosen)
     this.find(".holds").value = held ? "hold" : "aim"
     this.find(".hold").classList.toggle("on", held)
@@ -108,8 +116,8 @@ class Heading {
     if (box.hidden) { box.replaceChildren(); return }
     const list = make("ul")
     list.append(...problems.map((words) => make("li", { textContent: words })))
-    const close = make("button", { textContent: "Close", onclick: () => this.find(".fine").click() })
-    box.replaceChildren(make("p", { textContent: "This could not be used:" }), list, close)
+    const close = make("button", { textContent: tr("Close"), onclick: () => this.find(".fine").click() })
+    box.replaceChildren(make("p", { textContent: tr("This could not be used:") }), list, close)
   }
 
   say(words, problem) {

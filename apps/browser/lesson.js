@@ -1,6 +1,7 @@
 // Lesson mode: what the presenter's keys do, and what of the lesson is on the screen. The answer comes from Python
 // when it is asked for; the hands, the countdown and the place in the lesson belong to the browser.
 
+import { chooseLanguage, keepTheme, keepUnits, theme, units } from "plane3d/settings"
 import { Tally } from "plane3d/lesson_tally"
 import {
   choiceRows, ending, figures, helpText, LETTERS, ribbon, shelf, toolButtons, WORDS,
@@ -12,7 +13,7 @@ const SAME = 1e-5 // s
 const ACTS = {
   ArrowRight: "next", PageDown: "next", " ": "next", ArrowLeft: "back", PageUp: "back",
   r: "reveal", b: "reveal", ".": "reveal", v: "view", f: "full", p: "play", t: "timer",
-  h: "sliders", c: "sliders", "?": "help", Escape: "leave",
+  h: "sliders", c: "sliders", u: "units", "?": "help", Escape: "leave",
 }
 const OWN_KEYS = { BUTTON: [" ", "Enter"], A: ["Enter"], SUMMARY: [" ", "Enter"] } // of what has the focus
 const still = () => matchMedia("(prefers-reduced-motion: reduce)").matches
@@ -28,6 +29,7 @@ class Lesson {
   constructor(model) {
     Object.assign(this, { model, stage: null, stageRoot: null, shown: null, tally: null })
     this.through = "" // an answer's way through contact: "asked" for, then "running"
+    this.metric = units()
     this.at = null // the step asked for last, so that two quick presses are two steps
     this.root = document.createElement("div")
     this.root.className = "root"
@@ -75,6 +77,7 @@ class Lesson {
     this.root.classList.toggle("revealed", !!state.revealed)
     this.find(".problem").textContent = state.problem || ""
     this.find(".hint").hidden = this.used || away
+    this.find(".tools").hidden = !!state.lessons
     if (state.lessons) this.showShelf(state.lessons)
     else this.showStep(state, away)
   }
@@ -82,6 +85,12 @@ class Lesson {
   showShelf(lessons) {
     this.find("h1").textContent = WORDS.choose
     this.find(".list").innerHTML = shelf(lessons)
+    const [measure, paint] = [this.find(".measure"), this.find(".theme")]
+    measure.value = this.metric ? "metric" : "us"
+    measure.onchange = () => this.measure(measure.value === "metric")
+    paint.value = theme()
+    paint.onchange = () => { keepTheme(paint.value); document.documentElement.dataset.theme = paint.value }
+    chooseLanguage(this.find(".language"))
   }
 
   showStep(state, away) {
@@ -115,16 +124,15 @@ class Lesson {
 
   showAnswer({ answer, changed }) {
     this.find(".answer").hidden = !answer
-    this.find(".result").textContent = changed ? `${WORDS.changed} ${changed}` : answer?.sentence ?? ""
+    this.find(".result").textContent = changed ? WORDS.changed(changed) : answer?.sentence ?? ""
     this.find(".notice").textContent = changed ? "" : answer?.notice ?? ""
     this.find(".numbers").innerHTML = answer && !changed ? figures(answer) : ""
     this.drawRibbon()
   }
 
-  // After a reload: an answer that had been shown on this step is there again. The scene is asked for in our colours.
+  // After a reload: an answer that had been shown on this step is there again. The scene is asked for as pages are shown.
   restore() {
-    const { theme } = document.documentElement.dataset
-    if (theme === "dark") this.say("paint", theme)
+    if (theme() === "dark" || this.metric) this.say("look", theme(), this.metric)
     if (this.wasOpen(this.at)) this.go(this.at)
   }
 
@@ -160,7 +168,7 @@ class Lesson {
 
   spoken({ right, sentence }) {
     const which = right === null ? "" : `${LETTERS[right]}. ${this.state.choices[right]}. `
-    return `${WORDS.answer}: ${which}${sentence}`
+    return WORDS.answer(which + sentence)
   }
 
   speak(words) { this.find(".spoken").textContent = words }
@@ -235,6 +243,14 @@ class Lesson {
   }
 
   view() { this.say("view", this.stageRoot?.dataset.view ?? "") }
+
+  units() { this.measure(!this.metric) }
+
+  measure(metric) {
+    this.metric = metric
+    keepUnits(metric)
+    this.say("look", theme(), metric)
+  }
 
   sliders() { document.body.classList.toggle("asked") }
 

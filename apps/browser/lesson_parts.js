@@ -1,52 +1,60 @@
 // The parts of lesson mode as HTML: words, choices, numbers, the strip in large, the help, the list of lessons, the end.
 
 import { inkOn, patterns } from "plane3d/columns"
+import { languagePicker, themePicker, unitsPicker } from "plane3d/settings"
+import { tr, trc } from "plane3d/words"
 
 export const WORDS = {
-  count: (step, all) => `${step} of ${all}`,
-  over: "Time",
-  hint: "? shows the keys",
-  answer: "Answer", right: "right", hands: "hands for",
-  more: "One more hand for", fewer: "One hand fewer for",
-  room: (right, all) => `The room: ${right} of ${all} right, ${Math.round((100 * right) / all)} %`,
-  short: (right, all) => `${right} of ${all} right`,
-  none: "no hands counted", unseen: "not shown",
-  end: "Where the room was right", choose: "Choose a lesson", track: "Talk track to print",
-  minutes: (minutes, steps) => `${steps} steps${minutes ? `, ${minutes} minutes` : ""}`,
-  changed: "With your changes:", fair: "Fair",
-  early: "early", late: "late", ms: "ms",
-  strip: "What each timing gives",
-  lost: "The page has lost plane3d. Reload it; if that does not help, start plane3d again.",
-  keys: "Keys", close: "Close", tools: "Lesson",
+  count: (step, all) => tr("{step} of {all}", { step, all }),
+  over: trc("countdown", "Time"),
+  hint: tr("? shows the keys"),
+  answer: (answer) => tr("Answer: {answer}", { answer }),
+  hands: (letter) => tr("hands for {letter}", { letter }),
+  more: (letter) => tr("One more hand for {letter}", { letter }),
+  fewer: (letter) => tr("One hand fewer for {letter}", { letter }),
+  room: (right, all) => tr("The room: {right} of {all} right, {share} %", { right, all, share: Math.round((100 * right) / all) }),
+  short: (right, all) => tr("{right} of {all} right", { right, all }),
+  none: tr("no hands counted"), unseen: tr("not shown"),
+  end: tr("Where the room was right"), choose: tr("Choose a lesson"), track: tr("Talk track to print"),
+  minutes: (minutes, steps) => (
+    minutes ? tr("{steps} steps, {minutes} minutes", { steps, minutes }) : tr("{steps} steps", { steps })
+  ),
+  changed: (result) => tr("With your changes: {result}", { result }),
+  fair: tr("Fair"), early: (time) => tr("{time} early", { time }), late: (time) => tr("{time} late", { time }),
+  strip: tr("What each timing gives"),
+  lost: tr("The page has lost plane3d. Reload it; if that does not help, start plane3d again."),
+  keys: tr("Keys"), close: tr("Close"), tools: tr("Lesson"), settings: tr("Settings"),
 }
 
 // What the keys do: keys as they are shown, the words of the help, the word of the button (or none), its action.
 export const KEYS = [
-  ["← or Page Up", "Back", "Back", "back"],
-  ["→, Page Down or space", "Next step", "Next", "next"],
-  ["R, B or .", "Show the answer, or hide it again", "Answer", "reveal"],
-  ["P", "Play or pause", "Play", "play"],
-  ["V", "Next view", "View", "view"],
-  ["T", "Start or stop the countdown", "Timer", "timer"],
-  ["0 to 9", "Hands for a choice; then Enter for the next choice, Backspace to correct"],
-  ["↑ ↓, + −", "Pick a choice; one hand more or fewer"],
-  ["H or C", "Sliders, on or off", "Sliders", "sliders"],
-  ["F", "Full screen", "Full screen", "full"],
-  ["?", "These keys", "Keys", "help"],
-  ["Esc", "Leave the lesson", "Leave", "leave"],
+  [tr("← or Page Up"), trc("step", "Back"), trc("step", "Back"), "back"],
+  [tr("→, Page Down or space"), tr("Next step"), trc("step", "Next"), "next"],
+  [tr("R, B or ."), tr("Show the answer, or hide it again"), tr("Answer"), "reveal"],
+  ["P", tr("Play or pause"), tr("Play"), "play"],
+  ["V", tr("Next view"), tr("View"), "view"],
+  ["T", tr("Start or stop the countdown"), tr("Timer"), "timer"],
+  [tr("0 to 9"), tr("Hands for a choice; then Enter for the next choice, Backspace to correct")],
+  ["↑ ↓, + −", tr("Pick a choice; one hand more or fewer")],
+  [tr("H or C"), tr("Sliders, on or off"), tr("Sliders"), "sliders"],
+  ["U", tr("US or metric units"), tr("Units"), "units"],
+  ["F", tr("Full screen"), tr("Full screen"), "full"],
+  ["?", tr("These keys"), tr("Keys"), "help"],
+  ["Esc", tr("Leave the lesson"), tr("Leave"), "leave"],
 ]
 
 const SIGNS = { "&": "&amp;", "<": "&lt;", ">": "&gt;", '"': "&quot;" }
 export const escape = (text) => String(text).replace(/[&<>"]/g, (sign) => SIGNS[sign])
 export const LETTERS = "ABCDEF"
+const LETTER = 0.6 // about as wide as a letter is to the size of the type
 
 export function choiceRows(choices) {
   return choices.map((says, i) => `
     <li data-choice="${i}"><b class="letter">${LETTERS[i]}</b><span class="says">${escape(says)}</span>
       <span class="tally">
-        <button data-add="-1" aria-label="${WORDS.fewer} ${LETTERS[i]}">−</button>
-        <button data-add="1" aria-label="${WORDS.more} ${LETTERS[i]}">+</button>
-        <output aria-label="${WORDS.hands} ${LETTERS[i]}"></output>
+        <button data-add="-1" aria-label="${WORDS.fewer(LETTERS[i])}">−</button>
+        <button data-add="1" aria-label="${WORDS.more(LETTERS[i])}">+</button>
+        <output aria-label="${WORDS.hands(LETTERS[i])}"></output>
       </span><i class="bar" aria-hidden="true"><b></b></i></li>`).join("")
 }
 
@@ -77,19 +85,20 @@ export function ribbon({ runs, fair, timing, looks }, width, size) {
   }
   if (fair) {
     const [a, b, y] = [x(fair.from - 0.5), x(fair.to + 0.5), top - 0.2 * size]
-    const half = 0.3 * size * WORDS.fair.length
+    const half = (LETTER / 2) * size * WORDS.fair.length
     parts.push(`<path class="bracket" d="M${a} ${y}v${-0.35 * size}H${b}v${0.35 * size}"/>
       <text class="mark" x="${Math.min(Math.max((a + b) / 2, half), width - half)}" y="${y - 0.6 * size}">${WORDS.fair}</text>`)
   }
-  for (const ms of [-40, -20, 0, 20, 40]) {
+  const room = Math.max(WORDS.early(40).length, WORDS.late(40).length) * LETTER * size // of the words at the ends
+  for (const ms of [-40, -20, 0, 20, 40].filter((ms) => Math.abs(ms) !== 20 || x(-20) - size / 2 > room)) {
     const at = x(ms), anchor = ms === -40 ? "start" : ms === 40 ? "end" : "middle"
-    const words = ms === 0 ? `0 ${WORDS.ms}` : ms === -40 ? `40 ${WORDS.early}` : ms === 40 ? `40 ${WORDS.late}` : Math.abs(ms)
+    const words = ms === 0 ? "0 ms" : ms === -40 ? WORDS.early(40) : ms === 40 ? WORDS.late(40) : Math.abs(ms)
     parts.push(`<text class="plain" x="${at}" y="${axis}" style="text-anchor: ${anchor}">${words}</text>`)
   }
   const at = x(timing)
   parts.push(`<path class="mark" d="M${at - 0.3 * size} ${top - 0.1 * size}h${0.6 * size}l${-0.3 * size} ${0.45 * size}z"/>
     <path class="edge" d="M${at} ${top}v${high}"/>`)
-  const legend = Object.entries(looks).map(([kind, { letter }]) => `<li><b>${letter}</b> ${kind.replace("-", " ")}</li>`).join("")
+  const legend = Object.values(looks).map(({ letter, word, name }) => `<li><b>${letter}</b> ${word.includes(" ") ? word : name}</li>`).join("")
   return `<svg viewBox="0 0 ${width} ${axis + 0.3 * size}" role="img" aria-label="${WORDS.strip}">${parts.join("")}</svg>
     <ul class="legend">${legend}</ul>`
 }
@@ -105,7 +114,8 @@ export function shelf(lessons) {
   return `<ol class="shelf">${lessons.map(({ name, title, notice, minutes, steps, track }, i) => `
     <li><b class="letter">${i + 1}</b><a class="name" href="?lesson=${encodeURIComponent(name)}">${escape(title)}</a>
       <p>${escape(notice)} (${WORDS.minutes(minutes, steps)})</p>
-      ${track ? `<a class="track" href="${escape(track)}" target="_blank">${WORDS.track}</a>` : ""}</li>`).join("")}</ol>`
+      ${track ? `<a class="track" href="${escape(track)}" target="_blank">${WORDS.track}</a>` : ""}</li>`).join("")}</ol>
+    <div class="settings" role="group" aria-label="${WORDS.settings}">${unitsPicker()}${themePicker()}${languagePicker()}</div>`
 }
 
 // The end: for each step how much of the room was right, then the closing words.

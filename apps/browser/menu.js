@@ -1,10 +1,20 @@
 // The menu: files and link, title and words, the lesson, and how the page is shown.
 
+import { chooseLanguage, keepTheme, languagePicker, theme, themePicker, unitsPicker } from "plane3d/settings"
 import { read } from "plane3d/tab"
+import { tr } from "plane3d/words"
 
-const THEME = "plane3d-theme"
-const COPIED = "Link copied. It opens this scenario wherever plane3d runs at this address."
-const COPY = "Copy this link:"
+const WORDS = {
+  this: tr("This scenario"), save: tr("Save as a file"), open: tr("Open files"), copy: tr("Copy link"),
+  files: tr("Scenario and lesson files"), link: tr("Link to this scenario"),
+  drop: tr("Scenario and lesson files can also be dropped anywhere on the page."), words: tr("Title and words"),
+  title: tr("Title"), question: tr("Question"), notice: tr("What to notice"), make: tr("Make a lesson"),
+  lesson: tr("Title of the lesson"), empty: tr("No scenario in it yet."), add: tr("Add this scenario"),
+  whole: tr("Save with its scenarios"), alone: tr("Save the lesson file alone"), page: tr("Page"),
+  mode: tr("Lesson mode"),
+}
+const COPIED = tr("Link copied. It opens this scenario wherever plane3d runs at this address.")
+const COPY = tr("Copy this link:")
 
 const make = (tag, fields, ...children) => {
   const element = Object.assign(document.createElement(tag), fields)
@@ -17,42 +27,42 @@ export class Menu {
     Object.assign(this, { panel, button, say, lesson: [] })
     panel.innerHTML = `
       <div class="part">
-        <h2>This scenario</h2>
+        <h2>${WORDS.this}</h2>
         <div class="buttons">
-          <button class="save">Save as a file</button><button class="open">Open files</button><button class="copy">Copy link</button>
+          <button class="save">${WORDS.save}</button><button class="open">${WORDS.open}</button><button class="copy">${WORDS.copy}</button>
         </div>
-        <input class="files" type="file" multiple accept=".toml,.zip" aria-label="Scenario and lesson files" hidden>
+        <input class="files" type="file" multiple accept=".toml,.zip" aria-label="${WORDS.files}" hidden>
         <p class="said" role="status"></p>
-        <input class="address" type="text" readonly aria-label="Link to this scenario" hidden>
-        <p class="hint">Scenario and lesson files can also be dropped anywhere on the page.</p>
-        <details class="words"><summary>Title and words</summary>
-          <label>Title <input class="title" name="title" type="text" maxlength="120"></label>
-          <label>Question <textarea name="question" rows="3" maxlength="1000"></textarea></label>
-          <label>What to notice <textarea name="notice" rows="3" maxlength="1000"></textarea></label>
+        <input class="address" type="text" readonly aria-label="${WORDS.link}" hidden>
+        <p class="hint">${WORDS.drop}</p>
+        <details class="words"><summary>${WORDS.words}</summary>
+          <label>${WORDS.title} <input class="title" name="title" type="text" maxlength="120"></label>
+          <label>${WORDS.question} <textarea name="question" rows="3" maxlength="1000"></textarea></label>
+          <label>${WORDS.notice} <textarea name="notice" rows="3" maxlength="1000"></textarea></label>
         </details>
       </div>
       <div class="part lesson">
-        <h2>Make a lesson</h2>
-        <label>Title of the lesson <input class="lessontitle" type="text" maxlength="120"></label>
+        <h2>${WORDS.make}</h2>
+        <label>${WORDS.lesson} <input class="lessontitle" type="text" maxlength="120"></label>
         <ol></ol>
-        <p class="hint empty">No scenario in it yet.</p>
+        <p class="hint empty">${WORDS.empty}</p>
         <div class="buttons">
-          <button class="add">Add this scenario</button><button class="whole">Save with its scenarios</button><button class="alone">Save the lesson file alone</button>
+          <button class="add">${WORDS.add}</button><button class="whole">${WORDS.whole}</button><button class="alone">${WORDS.alone}</button>
         </div>
       </div>
       <div class="part">
-        <h2>Page</h2>
-        <div class="field"><label for="measure">Units</label>
-          <select id="measure" class="measure"><option value="us">US</option><option value="metric">Metric</option></select></div>
-        <div class="field"><label for="theme">Theme</label>
-          <select id="theme" class="theme"><option value="light">Light</option><option value="dark">Dark</option></select></div>
-        <p><a href="/lesson">Lesson mode</a></p>
+        <h2>${WORDS.page}</h2>
+        ${unitsPicker()}
+        ${themePicker()}
+        ${languagePicker()}
+        <p><a href="/lesson">${WORDS.mode}</a></p>
       </div>`
     this.find = (selector) => panel.querySelector(selector)
     button.onclick = () => this.open(panel.hidden)
     panel.onkeydown = (event) => { if (event.key === "Escape") { this.open(false); button.focus() } }
     this.listen()
-    this.paint(document.documentElement.dataset.theme ?? "light")
+    chooseLanguage(this.find(".language"))
+    this.paint(theme())
   }
 
   listen() {
@@ -69,7 +79,7 @@ export class Menu {
     find(".whole").onclick = () => say("lesson_save", true)
     find(".alone").onclick = () => say("lesson_save", false)
     find(".measure").onchange = ({ target }) => say("measure", target.value === "metric")
-    find(".theme").onchange = ({ target }) => this.choose(target.value)
+    find(".theme").onchange = ({ target }) => { keepTheme(target.value); this.paint(target.value) }
   }
 
   open(on) {
@@ -107,9 +117,9 @@ export class Menu {
     const last = titles.length - 1
     this.find("ol").replaceChildren(...titles.map((title, place) => make("li", {},
       make("button", { className: "shown", textContent: title, onclick: () => this.say("lesson_show", place) }),
-      this.step("↑", `Move up: ${title}`, place === 0, place, place - 1),
-      this.step("↓", `Move down: ${title}`, place === last, place, place + 1),
-      this.step("×", `Remove: ${title}`, false, place, null))))
+      this.step("↑", tr("Move up: {title}", { title }), place === 0, place, place - 1),
+      this.step("↓", tr("Move down: {title}", { title }), place === last, place, place + 1),
+      this.step("×", tr("Remove: {title}", { title }), false, place, null))))
     this.held = null
     if (!held) return
     const row = this.find("ol").children[Math.min(held.to ?? held.place, last)]
@@ -137,11 +147,6 @@ export class Menu {
     this.find(".said").textContent = copied ? COPIED : COPY
     address.hidden = copied
     if (!copied) address.select()
-  }
-
-  choose(theme) {
-    try { localStorage.setItem(THEME, theme) } catch { /* forbidden: it lasts as long as the page */ }
-    this.paint(theme)
   }
 
   paint(theme) {

@@ -1,11 +1,30 @@
 // The clock of the stage and the bar that drives it. Times are seconds from the pitcher's release; what is shown
 // and typed is milliseconds from contact.
 
-const SPEEDS = [[0.01, "1/100"], [0.02, "1/50"], [0.05, "1/20"], [0.1, "1/10"], [0.25, "1/4"], [1, "Full"]]
+import { tr, trc } from "plane3d/words"
+
+const WORDS = {
+  back: tr("Step back 1 ms"), backKey: tr("Step back 1 ms (left arrow)"), forward: tr("Step forward 1 ms"),
+  forwardKey: tr("Step forward 1 ms (right arrow)"), time: tr("Time"), speed: tr("Speed"),
+}
+const SPEEDS = [[0.01, "1/100"], [0.02, "1/50"], [0.05, "1/20"], [0.1, "1/10"], [0.25, "1/4"], [1, trc("speed", "Full")]]
 const USUAL_SPEED = 0.05
 const KEPT = "plane3d-speed" // the speed chosen last, in the browser's store
 const STEP = 0.001
 const SAME = 1e-6 // two times this close are one
+
+// The moment that times are told from, by whether the bat touches the ball.
+const MOMENTS = {
+  true: {
+    at: tr("At contact"), go: tr("Go to contact"),
+    before: (time) => tr("{time} ms before contact", { time }), after: (time) => tr("{time} ms after contact", { time }),
+  },
+  false: {
+    at: tr("At closest pass"), go: tr("Go to closest pass"),
+    before: (time) => tr("{time} ms before closest pass", { time }),
+    after: (time) => tr("{time} ms after closest pass", { time }),
+  },
+}
 
 export class Clock {
   constructor() {
@@ -57,9 +76,8 @@ export class Clock {
   }
 
   words() {
-    const ms = (this.time - this.stop) * 1000, size = Math.abs(ms), moment = this.touch ? "contact" : "closest pass"
-    if (size < 0.05) return `At ${moment}`
-    return `${size.toFixed(size < 10 ? 1 : 0)} ms ${ms < 0 ? "before" : "after"} ${moment}`
+    const ms = (this.time - this.stop) * 1000, size = Math.abs(ms), { at, before, after } = MOMENTS[this.touch]
+    return size < 0.05 ? at : (ms < 0 ? before : after)(size.toFixed(size < 10 ? 1 : 0))
   }
 }
 
@@ -85,17 +103,17 @@ export class Bar {
     this.element = document.createElement("div")
     this.element.className = "bar"
     this.element.setAttribute("role", "group")
-    this.element.setAttribute("aria-label", "Playback")
+    this.element.setAttribute("aria-label", tr("Playback"))
     this.element.innerHTML = `
-      <button class="step-back" aria-label="Step back 1 ms"
-        title="Step back 1 ms (left arrow)">${icon("back")}</button>
+      <button class="step-back" aria-label="${WORDS.back}"
+        title="${WORDS.backKey}">${icon("back")}</button>
       <button class="play"></button>
-      <button class="step-forward" aria-label="Step forward 1 ms"
-        title="Step forward 1 ms (right arrow)">${icon("forward")}</button>
+      <button class="step-forward" aria-label="${WORDS.forward}"
+        title="${WORDS.forwardKey}">${icon("forward")}</button>
       <button class="contact">${icon("contact")}</button>
-      <div class="scrub"><input type="range" step="any" aria-label="Time"><i aria-hidden="true"></i></div>
+      <div class="scrub"><input type="range" step="any" aria-label="${WORDS.time}"><i aria-hidden="true"></i></div>
       <output class="reading" aria-live="off"></output>
-      <label>Speed <select>${SPEEDS.map(([v, t]) => `<option value="${v}">${t}</option>`).join("")}</select></label>`
+      <label>${WORDS.speed} <select>${SPEEDS.map(([v, t]) => `<option value="${v}">${t}</option>`).join("")}</select></label>`
     const find = (selector) => this.element.querySelector(selector)
     Object.assign(this, { playButton: find(".play"), contactButton: find(".contact"), reading: find("output") })
     Object.assign(this, { slider: find("input"), tick: find("i") })
@@ -115,16 +133,16 @@ export class Bar {
 
   update() {
     const { clock } = this
-    const moment = clock.touch ? "contact" : "closest pass"
+    const { go } = MOMENTS[clock.touch]
     if (this.shown !== clock.playing) {
       this.shown = clock.playing
-      const word = clock.playing ? "Pause" : "Play"
+      const word = clock.playing ? tr("Pause") : tr("Play")
       this.playButton.innerHTML = icon(clock.playing ? "pause" : "play")
       this.playButton.setAttribute("aria-label", word)
-      this.playButton.title = `${word} (space)`
+      this.playButton.title = tr("{act} (space)", { act: word })
     }
-    this.contactButton.setAttribute("aria-label", `Go to ${moment}`)
-    this.contactButton.title = `Go to ${moment}`
+    this.contactButton.setAttribute("aria-label", go)
+    this.contactButton.title = go
     this.speed.value = String(clock.speed)
     this.slider.min = (clock.start - clock.stop) * 1000
     this.slider.max = (clock.end - clock.stop) * 1000

@@ -3,13 +3,15 @@
 import { Labels } from "plane3d/labels"
 import { ballRadius, body, faces, n, polyline, profile } from "plane3d/outline"
 import { add, cross, dot, poseAt, sub } from "plane3d/shapes"
+import { trc } from "plane3d/words"
 
 const THINNEST = 2 // px
 const TICK = 5 // px, half a stroke at the end of a dimension
 const BESIDE = "below the line" // the dimension that stands beside the ball, and how many ball radii from it
 const AWAY = 2.4
-const RULER = { in: [0.3048, "12 in"], cm: [0.3, "30 cm"] }
-const RULER_NEAR = { in: [0.0762, "3 in"], cm: [0.1, "10 cm"] }
+const UNITS = { in: [0.0254, trc("unit", "in")], cm: [0.01, trc("unit", "cm")] } // length, m
+const RULER = { in: 12, cm: 30 }
+const RULER_NEAR = { in: 3, cm: 10 }
 const EDGE = 12 // px
 
 export class Sheet {
@@ -142,9 +144,10 @@ export class Sheet {
   }
 
   ruler(metric) {
-    const [length, words] = (this.near ? RULER_NEAR : RULER)[metric ? "cm" : "in"]
-    const [x, y] = [EDGE, this.size[1] - EDGE], wide = n(length * this.scale)
-    return `<path class="ruler" d="M${x} ${y - 5}v5h${wide}v-5"/><text x="${x + wide + 6}" y="${y + 1}">${words}</text>`
+    const unit = metric ? "cm" : "in", [length, name] = UNITS[unit], count = (this.near ? RULER_NEAR : RULER)[unit]
+    const [x, y] = [EDGE, this.size[1] - EDGE], wide = n(count * length * this.scale)
+    return `<path class="ruler" d="M${x} ${y - 5}v5h${wide}v-5"/>
+      <text x="${x + wide + 6}" y="${y + 1}">${count} ${name}</text>`
   }
 
   write(parts) {

@@ -7,6 +7,7 @@ import { Labels, project } from "plane3d/labels"
 import { Bar, Clock } from "plane3d/player"
 import { between, listen } from "plane3d/turning"
 import { Views } from "plane3d/views"
+import { tr } from "plane3d/words"
 
 const REST = 200 // ms without a frame after which the picture counts as still
 const KINDS = ["meshes", "tubes", "marks", "labels"]
@@ -14,11 +15,12 @@ const GLIDE = 350 // ms from one view to another
 const FIGURE = "figure"
 const BLIND = "hitter" // the view that shows, while it plays, no more than a hitter sees
 const DECISION = "decision"
-const NO_WEBGL = "This browser cannot draw in 3-D: WebGL is missing or switched off."
-const NO_LIBRARY = "The 3-D drawing library did not load. Reload the page to try again."
-const LOST = "The graphics system stopped the 3-D picture. It returns by itself, or when you reload the page."
-const KEYS = "Drag to turn, scroll or pinch to zoom, shift and drag to move. Space plays and pauses, left and right "
-  + "arrows step one millisecond, 1 to 5 choose a view, 0 resets the view."
+const NO_WEBGL = tr("This browser cannot draw in 3-D: WebGL is missing or switched off.")
+const NO_LIBRARY = tr("The 3-D drawing library did not load. Reload the page to try again.")
+const LOST = tr("The graphics system stopped the 3-D picture. It returns by itself, or when you reload the page.")
+const NAME = tr("3-D stage.")
+const KEYS = tr("Drag to turn, scroll or pinch to zoom, shift and drag to move. Space plays and pauses, left and right "
+  + "arrows step one millisecond, 1 to 5 choose a view, 0 resets the view.")
 
 class Stage {
   constructor(vtk, model, root) {
@@ -53,7 +55,7 @@ class Stage {
     this.holder = make("picture")
     this.canvasHolder = make("canvas")
     this.canvasHolder.setAttribute("role", "img")
-    this.canvasHolder.setAttribute("aria-label", "3-D picture of the pitch and the swing")
+    this.canvasHolder.setAttribute("aria-label", tr("3-D picture of the pitch and the swing"))
     this.canvasHolder.setAttribute("aria-describedby", "account")
     this.notice = make("notice")
     this.notice.setAttribute("role", "alert")
@@ -66,7 +68,7 @@ class Stage {
     this.root.append(this.views.element, this.holder, this.bar.element, this.account)
     this.root.tabIndex = 0
     this.root.setAttribute("role", "group")
-    this.root.setAttribute("aria-label", `3-D stage. ${KEYS}`)
+    this.root.setAttribute("aria-label", `${NAME} ${KEYS}`)
   }
 
   // --- what Python sends -------------------------------------------------------------------------------------------
@@ -237,10 +239,12 @@ class Stage {
     this.wanted = requestAnimationFrame((now) => this.frame(now))
   }
 
-  // How sharp this frame may be. While things move it may be less than full; then one more frame follows at rest.
+  // How sharp this frame may be. While things move it may be less than full; then one more frame follows at rest. A
+  // frame is late after the last one where they follow each other by themselves, else after it was asked for.
   sharpness() {
     const now = performance.now(), moving = now - this.drawn < REST
-    if (moving) this.pace.note(now - this.asked)
+    const due = this.clock.playing || this.glide ? this.drawn : this.asked
+    if (moving) this.pace.note(now - due)
     this.drawn = now
     clearTimeout(this.settling)
     if (!moving || this.pace.sharpness === 1) return 1
@@ -271,8 +275,8 @@ class Stage {
   draw() {
     const { camera, clock, drawing, scene, view } = this, { size } = drawing, { motion } = scene
     const moved = poses(scene, clock.time, camera, size), wanted = this.wantedNow()
-    drawing.pose(moved, (joints) => limbPose(motion, joints, clock.time))
     drawing.look(view, this.shown, (key) => !/^(tubes|marks)|drop lines$/.test(key) || wanted(key.split("/")[1]))
+    drawing.pose(moved, (joints) => limbPose(motion, joints, clock.time))
     drawing.render(camera)
     const taken = obstacles(scene, moved, camera, size)
     this.labels.place((point) => project(camera, size, point), size, view, taken, { wanted, steady: clock.playing })

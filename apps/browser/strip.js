@@ -1,8 +1,10 @@
 // The timing strip: what each timing gives, the marker of the present timing, and what dragging and hovering do.
 // Only the timing asked for goes to the server, one request at a time, the latest next.
 
-import { inkOn, layout, patterns, picture } from "plane3d/columns"
+import { inkOn, layout, patterns, picture, timing } from "plane3d/columns"
+import { tr } from "plane3d/words"
 
+const WORDS = { timing: tr("Timing"), height: tr("Height of a column: exit speed") }
 const BARS = 84 // px, the highest column; less where there is little room
 const LOW_BARS = 64
 const NARROW = 600 // px
@@ -19,7 +21,7 @@ class Strip {
       <p class="line" aria-live="off"></p>
       <div class="plot"><svg aria-hidden="true"></svg>
         <i class="hover" hidden></i><i class="now"></i>
-        <div class="marker" role="slider" tabindex="0" aria-label="Timing"></div>
+        <div class="marker" role="slider" tabindex="0" aria-label="${WORDS.timing}"></div>
       </div>
       <ul class="legend"></ul>`
     const find = (name) => root.querySelector(name)
@@ -131,7 +133,7 @@ class Strip {
     this.at = ms
     if (!this.place) return
     const { x, width, axis, ribbon, top, first, last } = this.place, { marker, now } = this
-    const words = ms === 0 ? "on time" : `${Math.abs(Number(ms.toFixed(1)))} ms ${ms < 0 ? "early" : "late"}`
+    const words = timing(ms)
     marker.textContent = words
     const values = { valuemin: first, valuemax: last, valuenow: Math.min(Math.max(ms, first), last), valuetext: words }
     for (const [name, value] of Object.entries(values)) marker.setAttribute(`aria-${name}`, value)
@@ -166,7 +168,7 @@ class Strip {
   say() {
     const { timings, sentences } = this.table
     const i = this.hovered ?? timings.indexOf(Math.round(this.at))
-    const [when, ...what] = (sentences[i] ?? "Beyond the strip").split(": ")
+    const [when, ...what] = (sentences[i] ?? tr("Beyond the strip")).split(": ")
     this.line.replaceChildren(Object.assign(document.createElement("b"), { textContent: when }))
     if (what.length) this.line.append(`: ${what.join(": ")}`)
   }
@@ -177,7 +179,7 @@ class Strip {
       <li><svg viewBox="0 0 22 18" aria-hidden="true">${patterns({ [kind]: looks[kind] })}
         <rect width="22" height="18" rx="2" fill="url(#${kind})"/>
         <text class="outcome" x="11" y="13.5" style="fill: ${inkOn(color)}; stroke: ${color}">${letter}</text>
-      </svg>${name}</li>`).join("") + "<li>Height of a column: exit speed</li>"
+      </svg>${name}</li>`).join("") + `<li>${WORDS.height}</li>`
   }
 
   delete() {
@@ -190,7 +192,7 @@ class Strip {
 export function render({ model }) {
   const root = Object.assign(document.createElement("div"), { className: "strip-root" })
   root.setAttribute("role", "group")
-  root.setAttribute("aria-label", "Timing strip: what each timing gives")
+  root.setAttribute("aria-label", tr("Timing strip: what each timing gives"))
   const strip = new Strip(model, root)
   strip.receive(model.table)
   model.on("table", () => strip.receive(model.table))

@@ -1,7 +1,8 @@
 // What ties a session to its browser tab: the address, what is kept for a reload, files dropped and handed over, keys.
 
+import { keepUnits, units } from "plane3d/settings"
+
 const KEEP = "plane3d-work" // in the tab's own store: two tabs share nothing
-const UNITS = "plane3d-units"
 const REST = 250 // ms without a change before address and store are written
 const MARK = "#s=" // what stands before a scenario in the address
 const LARGEST = 1_000_000 // bytes of one file
@@ -45,7 +46,7 @@ export class Tab {
 
   // The page is there: say what the address asks for and what an earlier visit in this tab left.
   arrive() {
-    if (stored(UNITS) === "metric") this.say("measure", true)
+    if (units()) this.say("measure", true)
     this.say("arrive", linked(), stored(KEEP))
   }
 
@@ -63,7 +64,7 @@ export class Tab {
     const { link, saved, metric } = this.unwritten
     this.unwritten = null
     store(KEEP, saved)
-    store(UNITS, metric ? "metric" : null)
+    keepUnits(metric)
     const address = saved ? MARK + link : location.pathname + location.search
     if (saved || linked()) history.replaceState(history.state, "", address)
   }

@@ -1,11 +1,14 @@
 // The bar of views over the picture: one button a view, reset, the figure's switch, help.
 
+import { tr, trc } from "plane3d/words"
+
 const WORDS = {
-  catcher: "Catcher", pitcher: "Pitcher", above: "Above", side: "Open side", hitter: "Hitter’s eyes",
+  catcher: trc("view", "Catcher"), pitcher: trc("view", "Pitcher"), above: trc("view", "Above"),
+  side: trc("view", "Open side"), hitter: trc("view", "Hitter’s eyes"),
 }
-const RESET = ["Reset view", "Reset the view (key 0)"]
-const FIGURE = ["Figure", "Show a plain figure of the hitter, to scale"]
-const HELP = ["Help", "How to turn and play"]
+const RESET = [tr("Reset view"), tr("Reset the view (key 0)")]
+const FIGURE = [tr("Figure"), tr("Show a plain figure of the hitter, to scale")]
+const HELP = [tr("Help"), tr("How to turn and play")]
 
 export class Views {
   // ``act`` holds what the buttons do: look(name), reset(), figure(on), help().
@@ -14,7 +17,7 @@ export class Views {
     this.element = document.createElement("div")
     this.element.className = "views"
     this.element.setAttribute("role", "group")
-    this.element.setAttribute("aria-label", "Views")
+    this.element.setAttribute("aria-label", tr("Views"))
     this.buttons = new Map()
     this.figure = button(FIGURE, () => act.figure(!this.shown))
   }
@@ -23,7 +26,8 @@ export class Views {
   offer(names, figure) {
     this.buttons = new Map(names.map((name, i) => {
       const words = WORDS[name] || name[0].toUpperCase() + name.slice(1)
-      return [name, button([words, `View: ${words.toLowerCase()} (key ${i + 1})`], () => this.act.look(name))]
+      const title = tr("View: {view} (key {number})", { view: words.toLowerCase(), number: i + 1 })
+      return [name, button([words, title], () => this.act.look(name))]
     }))
     const rest = [button(RESET, this.act.reset), ...(figure ? [this.figure] : []), button(HELP, this.act.help)]
     this.element.replaceChildren(...this.buttons.values(), ...rest)

@@ -7,6 +7,7 @@ import numpy as np
 from plane3d.constants import PLATE_FRONT_Y
 from plane3d.errors import UnreachableError
 from plane3d.frames import Array, Y, Z, cross, unit
+from plane3d.language import tr
 from plane3d.physics.flight import Flight, Medium, fly, launch
 
 STEPS = 8  # Runge-Kutta steps over the whole way; off by 2e-7 m at the median, 7e-5 m at the worst (test_pitch.py)
@@ -56,12 +57,15 @@ def aim_pitch(
         way = unit(aim - release)
         first = launch(release, speed[:, None] * way, spin_vector(way, spin, tilt, gyro, right_handed), medium)
         flight = fly(first, duration, STEPS, medium)
-        if flight.x[-1, :, 1].max() > PLATE_FRONT_Y:
+        wrong = flight.x[-1, :, 1] > PLATE_FRONT_Y
+        if wrong.any():
             break
         missed = goal - flight.at(time_at_y(flight, goal[:, 1]))[:, 0]
-        if not np.all(np.isfinite(missed)):
+        wrong = ~np.isfinite(missed).all(axis=1)
+        if wrong.any():
             break
-        if np.abs(missed).max() < AIM_TOLERANCE:
+        wrong = np.abs(missed).max(axis=1) >= AIM_TOLERANCE
+        if not wrong.any():
             return flight
         # A secant step in each direction: how much of the last correction arrived, held to a sane band.
         moved = np.abs(step) > AIM_TOLERANCE
@@ -69,8 +73,9 @@ def aim_pitch(
         step, last = missed * (1 - Y) / np.clip(came, 0.5, 2.0), missed
         aim = aim + step
     raise UnreachableError(
-        "This pitch cannot reach the asked place over the plate; raise its speed or change the place.",
+        tr("This pitch cannot reach the asked place over the plate; raise its speed or change the place."),
         ("speed", "release_distance", "plate_height"),
+        wrong,
     )
 
 
@@ -97,7 +102,7 @@ def _constant_time(position: Array, velocity: Array, acceleration: Array, y: Arr
     a, b, c = 0.5 * acceleration[:, 1], velocity[:, 1], position[:, 1] - y
     square = b**2 - 4 * a * c
     if np.any(square < 0) or np.any(b >= 0):
-        raise UnreachableError("A measured pitch must move toward the plate and reach it.")
+        raise UnreachableError(tr("A measured pitch must move toward the plate and reach it."))
     return 2 * c / (-b + np.sqrt(square))
 
 

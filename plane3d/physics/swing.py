@@ -15,6 +15,7 @@ import numpy as np
 
 from plane3d.errors import UnreachableError
 from plane3d.frames import Array, cross, dot
+from plane3d.language import tr
 from plane3d.physics.bat import Bat
 
 ARM_SHARE = 0.25  # chest to hands, share of the hitter's height (0.45 m at 1.80 m)
@@ -232,10 +233,12 @@ def _arm_rate(bat_speed: Array, hinge_rate: Array, lag: Array, arm: float, reach
 def _travel(attack: Array, tilt: Array, bat_direction: Array, pull_in: Array, side: float) -> Array:
     """Unit velocity (n, 3) with the asked climb whose part along the bat is ``pull_in``."""
     sine = (pull_in + np.sin(tilt) * np.sin(attack)) / (np.cos(tilt) * np.cos(attack))
-    if np.any(np.abs(sine) >= 1.0):
+    beyond = np.abs(sine) >= 1.0
+    if np.any(beyond):
         raise UnreachableError(
-            "No swing has this attack angle together with this vertical bat angle; lower one of the two.",
+            tr("No swing has this attack angle together with this vertical bat angle; lower one of the two."),
             ("attack_angle", "vertical_bat_angle"),
+            beyond,
         )
     heading = np.arcsin(sine) - bat_direction
     return np.stack(

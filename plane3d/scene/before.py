@@ -7,6 +7,7 @@ from typing import Any
 
 import numpy as np
 
+from plane3d.language import mark, tr
 from plane3d.play import Play
 from plane3d.scene import style
 from plane3d.scene.describe import PITCH_POINTS, SWING_POINTS
@@ -17,7 +18,7 @@ SHORT = 0.012  # s before the meeting at which everything stops: an adult's bat 
 CUT = ("pitch line", "barrel path", "hand path", "pitch marks")  # may be seen up to then
 WHOLE = ("second pitch line", "second pitch marks")  # tell nothing of the answer
 TELLING = ("drop lines",)  # meshes that stand where ball and bat meet
-ACCOUNT = "The pitch and the swing, up to just before they meet."
+ACCOUNT = mark("The pitch and the swing, up to just before they meet.")
 NOTHING = floats(np.empty((0, 3)))
 
 
@@ -49,7 +50,7 @@ def before_contact(scene: Scene, play: Play) -> Scene:
         marks=tuple(map(shown, scene.marks)),
         labels=tuple(label for label in scene.labels if label.name in (*CUT, *WHOLE)),
         motion=_until(scene.motion, end),
-        account=ACCOUNT,
+        account=tr(ACCOUNT),
     )
 
 

@@ -9,10 +9,11 @@ import numpy as np
 
 from plane3d.constants import PLATE_FRONT_Y
 from plane3d.frames import Array
+from plane3d.language import tr
 from plane3d.physics.flight import Flight
 from plane3d.physics.pitch import time_at_y
 from plane3d.play import Play
-from plane3d.report import gap_words
+from plane3d.report import capital, gap_words
 from plane3d.scene import props, style
 from plane3d.scene.account import account
 from plane3d.scene.cameras import cameras
@@ -176,8 +177,8 @@ def _dimension(play: Play, metric: bool) -> tuple[tuple[Tube, ...], tuple[Label,
     tubes = tuple(
         Tube(name, floats(line), style.DIMENSION_RADIUS, style.INK) for name, line in zip(names, lines, strict=True)
     )
-    words = gap_words(float(below), metric)
-    return tubes, (Label("below the line", words[0].upper() + words[1:], _point((top + bottom) / 2), style.INK),)
+    words = capital(gap_words(float(below), metric))
+    return tubes, (Label("below the line", words, _point((top + bottom) / 2), style.INK),)
 
 
 def _end_mark(start: Array, end: Array) -> list[Array]:
@@ -192,14 +193,16 @@ def _names(play: Play, reach: Tube) -> tuple[Label, ...]:
     ahead = float(time_at_y(play.plays.pitch, np.array([PLATE_FRONT_Y + 1.5]))[0, 0])
     swinging = play.aim_time - 0.25 * (play.aim_time - play.launch_time)
     labels = [
-        Label("pitch line", "Pitch line", _at(play.pitch_at, min(ahead, _meeting_end(play))), style.INK),
-        Label("barrel path", "Barrel path", _at(play.sweet_spot_at, swinging), style.INK),
-        Label("hand path", "Hand path", _at(play.hands_at, swinging), style.INK),
+        Label("pitch line", tr("Pitch line"), _at(play.pitch_at, min(ahead, _meeting_end(play))), style.INK),
+        Label("barrel path", tr("Barrel path"), _at(play.sweet_spot_at, swinging), style.INK),
+        Label("hand path", tr("Hand path"), _at(play.hands_at, swinging), style.INK),
     ]
     if len(reach.points):
-        labels.append(Label("contact window", "Contact window", _point(reach.points[WINDOW_POINTS // 4]), style.INK))
+        labels.append(
+            Label("contact window", tr("Contact window"), _point(reach.points[WINDOW_POINTS // 4]), style.INK)
+        )
     if play.contact_time is not None:
-        labels.append(Label("batted ball", "Batted ball", _at(play.ball_at, play.contact_time + 0.02), style.INK))
+        labels.append(Label("batted ball", tr("Batted ball"), _at(play.ball_at, play.contact_time + 0.02), style.INK))
     return tuple(labels)
 
 

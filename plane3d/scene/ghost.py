@@ -11,12 +11,13 @@ from dataclasses import replace
 import numpy as np
 
 from plane3d.frames import norm
+from plane3d.language import mark, tr
 from plane3d.scene import style
 from plane3d.scene.parts import GHOST, Label, Mesh, Motion, Scene, Tube
 
 LINES = ("pitch line", "barrel path", "batted ball")
 NAMED = (*LINES, "below the line")
-WORDS = "Second: {name}"
+WORDS = mark("Second: {name}")
 SAME_PLACE = 0.03  # m; a label of the second this near to the first's would say the same thing twice
 OPACITY = 0.45
 STRIPES = {"bat": 0.05, "ball": 0.018}  # m along the body's own z, painted and clear in turn
@@ -64,7 +65,7 @@ def _named(first: tuple[Label, ...], second: tuple[Label, ...]) -> Iterable[Labe
         if twin and norm(np.subtract(twin.position, label.position)) < SAME_PLACE and twin.text == label.text:
             continue
         words = label.text[0].lower() + label.text[1:]
-        yield replace(label, name=GHOST + label.name, text=WORDS.format(name=words))
+        yield replace(label, name=GHOST + label.name, text=tr(WORDS, name=words))
 
 
 def _from_contact(motion: Motion, contact: float) -> Motion:

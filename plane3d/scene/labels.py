@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from importlib.util import find_spec
 from itertools import product
+from pathlib import Path
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -19,6 +22,9 @@ DOWN = (-0.6, 0.6, -1.6, 1.6, -2.6, 2.6, -3.6, 3.6)
 PLACES: list[tuple[float, float]] = sorted(product((1, -1, 0), DOWN), key=lambda p: (abs(p[1]), -p[0]))
 PLACES += sorted(product((2, -2, 3.5, -3.5, 5, -5, 0), (*DOWN, -5, 5, -6.5, 6.5)), key=lambda p: abs(p[0]) + abs(p[1]))
 
+PLAIN = {*map(chr, range(32, 127)), "°"}  # what Pillow's own font can write
+WIDE_FONT = "mpl-data/fonts/ttf/DejaVuSans.ttf"  # of matplotlib, which comes with pyvista
+
 Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 
@@ -27,11 +33,11 @@ def write_labels(
     covered: Sequence[Box] = (),
 ) -> NDArray[np.uint8]:  # fmt: skip
     """The picture (h, w, 3) with its words, on the paper of a theme; ``covered`` boxes are kept free of them."""
-    from PIL import Image, ImageColor, ImageDraw, ImageFont  # here, because only pictures need it
+    from PIL import Image, ImageColor, ImageDraw  # here, because only pictures need it
 
     size = (image.shape[1], image.shape[0])
     height = max(TEXT_LEAST, round(min(size) * TEXT_SHARE))
-    font = ImageFont.load_default(size=height)
+    font = _font(height, {sign for label in labels for sign in label.text})
     look = THEMES[theme]
     paper = (*ImageColor.getrgb(look.paper), round(255 * look.paper_opacity))
     canvas = Image.fromarray(image).convert("RGB")
@@ -51,6 +57,16 @@ def write_labels(
         middle = ((box[0] + box[2]) / 2, (box[1] + box[3]) / 2)
         draw.text(middle, label.text, font=font, fill=label.color, anchor="mm")
     return np.asarray(canvas)
+
+
+def _font(height: int, signs: set[str]) -> Any:
+    """Pillow's own font, or where that lacks a sign, such as an accent, one that has it."""
+    from PIL import ImageFont
+
+    found = None if signs <= PLAIN else find_spec("matplotlib")
+    if found is None or found.origin is None:
+        return ImageFont.load_default(size=height)
+    return ImageFont.truetype(Path(found.origin).parent / WIDE_FONT, height)
 
 
 def _place(at: tuple[float, float], box: tuple[float, float], size: tuple[int, int], taken: list[Box]) -> Box:

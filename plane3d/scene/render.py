@@ -20,6 +20,7 @@ from numpy.typing import NDArray
 
 from plane3d.errors import Plane3dError
 from plane3d.frames import Array, cross, norm, unit
+from plane3d.language import tr
 from plane3d.scene import style
 from plane3d.scene.labels import write_labels
 from plane3d.scene.parts import Camera, Label, Light, Marks, Mesh, Motion, Scene, Tube
@@ -231,13 +232,15 @@ def picture_apart(
     try:
         done = subprocess.run(command, input=task, capture_output=True, timeout=PATIENCE, check=False)
     except subprocess.TimeoutExpired:
-        raise DrawingError(f"Drawing took longer than {PATIENCE:.0f} s and was stopped.") from None
+        raise DrawingError(tr("Drawing took longer than {time} s and was stopped.", time=f"{PATIENCE:.0f}")) from None
     if done.returncode:
         last = done.stderr.decode(errors="replace").strip().rpartition("\n")[2] or f"code {done.returncode}"
-        raise DrawingError(
-            f"The drawing process ended without a picture ({last}). Off-screen drawing needs a graphics library: "
-            f"on Debian or Ubuntu, install the packages {PACKAGES}."
-        )
+        told = tr(
+            "The drawing process ended without a picture ({reason}). Off-screen drawing needs a graphics library: "
+            "on Debian or Ubuntu, install the packages {packages}.",
+            reason=last, packages=PACKAGES,
+        )  # fmt: skip
+        raise DrawingError(told)
     return np.load(io.BytesIO(done.stdout))
 
 

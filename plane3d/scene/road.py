@@ -7,6 +7,7 @@ from dataclasses import replace
 import numpy as np
 
 from plane3d import units
+from plane3d.language import tr
 from plane3d.play import Play
 from plane3d.report import show
 from plane3d.scene import style
@@ -40,7 +41,7 @@ def add_road(scene: Scene, play: Play, metric: bool = False) -> Scene:
         Tube("around", floats([foot, farthest]), style.DIMENSION_RADIUS, style.INK, views=SEEN_FROM),
     )  # fmt: skip
     labels = (
-        _label("straight way", "Straight way to contact", launch + 0.3 * (contact - launch)),
+        _label("straight way", tr("Straight way to contact"), launch + 0.3 * (contact - launch)),
         _label("around", around_words(around, metric), (foot + farthest) / 2),
         _label("hinge opens", hinge_words(opened), hinge),
     )
@@ -52,13 +53,14 @@ def around_words(around: float, metric: bool = False) -> str:
     """How far the barrel strays (m, away from the hitter positive): 6.2 in around the straight way."""
     gap = around / units.INCH
     if abs(gap) < ON_LINE:
-        return "Along the straight way"
-    return f"{show('_in', abs(gap), metric)} {'around' if gap > 0 else 'inside'} the straight way"
+        return tr("Along the straight way")
+    size = show("_in", abs(gap), metric)
+    return tr("{gap} around the straight way", gap=size) if gap > 0 else tr("{gap} inside the straight way", gap=size)
 
 
 def hinge_words(opened: float) -> str:
     """When the hinge opens (s from contact, before it negative): Hinge opens 60 ms before contact."""
-    return f"Hinge opens {show('_ms', -opened / units.MILLISECOND)} before contact"
+    return tr("Hinge opens {time} before contact", time=show("_ms", -opened / units.MILLISECOND))
 
 
 def _label(name: str, words: str, place: np.ndarray) -> Label:

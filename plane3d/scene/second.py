@@ -8,6 +8,7 @@ import numpy as np
 
 from plane3d import units
 from plane3d.frames import Array
+from plane3d.language import tr
 from plane3d.physics.flight import Flight
 from plane3d.physics.pitch import time_at_y
 from plane3d.play import CATCHER_Y, Play
@@ -18,7 +19,6 @@ from plane3d.scene.shapes import floats
 from plane3d.studies.tunnel import tunnel
 
 POINTS = 64
-DECISION = "Swing must start"
 NAME_SHARE = 0.45  # of the way, where the name stands
 NOTHING = floats(np.empty((0, 3)))
 
@@ -31,7 +31,7 @@ def add_second(scene: Scene, play: Play, second: Flight | None, name: str = "", 
     """
     line, marks = NOTHING, NOTHING
     decision = floats(play.pitch_at(np.array([scene.motion.decision_time or 0.0])))
-    labels: tuple[Label, ...] = (_label("decision", DECISION, decision[0]),)
+    labels: tuple[Label, ...] = (_label("decision", tr("Swing must start"), decision[0]),)
     if second is not None:
         end = float(time_at_y(second, np.array([CATCHER_Y]))[0, 0])
         line = floats(second.at(np.linspace(0.0, end, POINTS)[None])[0])
@@ -41,7 +41,7 @@ def add_second(scene: Scene, play: Play, second: Flight | None, name: str = "", 
         balls = np.concatenate([play.pitch_at(moment), second.at(moment[None])[0]])
         decision = floats(balls)
         labels = (
-            _label("second pitch line", name or "Second pitch", second.at(np.array([[NAME_SHARE * end]]))[0, 0]),
+            _label("second pitch line", name or tr("Second pitch"), second.at(np.array([[NAME_SHARE * end]]))[0, 0]),
             _label("decision", decision_words(pair.apart_then, metric), balls.mean(axis=0)),
         )
     return replace(
@@ -58,7 +58,7 @@ def add_second(scene: Scene, play: Play, second: Flight | None, name: str = "", 
 
 def decision_words(apart: float, metric: bool = False) -> str:
     """How far apart (m) two pitches look when the swing must start."""
-    return f"{DECISION}: {show('_in', apart / units.INCH, metric)} apart"
+    return tr("Swing must start: {gap} apart", gap=show("_in", apart / units.INCH, metric))
 
 
 def _label(name: str, words: str, place: Array) -> Label:

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
 from plane3d import units
 from plane3d.frames import Array
+from plane3d.language import mark, tr, trc
 from plane3d.physics.flight import fly, launch
 from plane3d.play import Play
 from plane3d.plays import Plays, medium_of
-from plane3d.report import KINDS, MISSES, show, side_word, timing_words, window_words
+from plane3d.report import MISSES, NAMES, capital, show, timing_words, toward, window_words
 from plane3d.scene.describe import HIT_SHOWN
 from plane3d.scene.parts import Floats
 from plane3d.scene.shapes import floats
@@ -35,16 +36,27 @@ class Look:
 # Fair balls go from light to dark as they leave more steeply; fouls are one colour in four textures, a miss is bare.
 FOUL = "#DDB3CB"
 LOOKS = {
-    "miss": Look("miss", "miss", "M", "#E4E8EC", "dots"),
-    "foul-tip": Look("tip", "foul tip", "T", FOUL, "dots"),
-    "foul-back": Look("back", "foul back", "B", FOUL, "level"),
-    "foul-pull": Look("foul pull", "foul to the pull side", "P", FOUL, "falling"),
-    "foul-opposite": Look("foul opposite", "foul to the opposite side", "O", FOUL, "rising"),
-    "ground-ball": Look("ground", "ground ball", "G", "#A9D5EF"),
-    "line-drive": Look("line", "line drive", "L", "#4C9FD0"),
-    "fly-ball": Look("fly", "fly ball", "F", "#1C6399"),
-    "pop-up": Look("pop", "pop-up", "U", "#12304D"),
+    "miss": Look(mark("miss"), mark("miss"), "M", "#E4E8EC", "dots"),
+    "foul-tip": Look(mark("tip"), mark("foul tip"), "T", FOUL, "dots"),
+    "foul-back": Look(mark("back"), mark("foul back"), "B", FOUL, "level"),
+    "foul-pull": Look(mark("foul pull"), mark("foul to the pull side"), "P", FOUL, "falling"),
+    "foul-opposite": Look(mark("foul opposite"), mark("foul to the opposite side"), "O", FOUL, "rising"),
+    "ground-ball": Look(mark("ground"), mark("ground ball"), "G", "#A9D5EF"),
+    "line-drive": Look(mark("line"), mark("line drive"), "L", "#4C9FD0"),
+    "fly-ball": Look(mark("fly"), mark("fly ball"), "F", "#1C6399"),
+    "pop-up": Look(mark("pop"), mark("pop-up"), "U", "#12304D"),
 }
+
+
+def look(kind: str) -> Look:
+    """How an outcome looks, its words and its letter in the language in use."""
+    letters = {
+        "miss": trc("letter", "M"), "foul-tip": trc("letter", "T"), "foul-back": trc("letter", "B"),
+        "foul-pull": trc("letter", "P"), "foul-opposite": trc("letter", "O"), "ground-ball": trc("letter", "G"),
+        "line-drive": trc("letter", "L"), "fly-ball": trc("letter", "F"), "pop-up": trc("letter", "U"),
+    }  # fmt: skip
+    named = LOOKS[kind]
+    return replace(named, word=tr(named.word), name=tr(named.name), letter=letters[kind])
 
 
 @dataclass(frozen=True)
@@ -103,19 +115,17 @@ def describe_strip(play: Play, timed: Plays | None = None, metric: bool = False)
 def _sentence(timed: Plays, i: int, metric: bool) -> str:
     """One timing in one line: "12 ms late: foul ball to the opposite side, 84 mph"."""
     kind = str(timed.kind[i])
-    when = timing_words(float(STRIP[i]))
-    when = when[0].upper() + when[1:]
+    when, words = capital(timing_words(float(STRIP[i]))), tr(NAMES[kind])
     if kind == "miss":
-        return f"{when}: miss; {MISSES[str(timed.miss[i])]}"
-    words = KINDS[kind].removeprefix("a ")
+        return f"{when}: {words}; {tr(MISSES[str(timed.miss[i])])}"
     if timed.fair[i]:
-        side = side_word(float(timed.goes[i]) / units.DEGREE, timed.inputs.bats)
-        words += " up the middle" if side == "middle" else f" to the {side}"
-    words += f", {show('_mph', float(timed.exit_speed[i]) / units.MPH, metric)}"
+        words = toward(words, float(timed.goes[i]) / units.DEGREE, timed.inputs.bats)
+    parts = [words, show("_mph", float(timed.exit_speed[i]) / units.MPH, metric)]
     if kind in ("line-drive", "fly-ball"):
-        carry = float(np.hypot(timed.batted.x[i, 0], timed.batted.x[i, 1]))
-        words += f", {show('_ft', carry / units.FOOT, metric)}"
-    return f"{when}: {words}{', over the fence' if timed.batted.over_fence[i] else ''}"
+        parts.append(show("_ft", float(np.hypot(*timed.batted.x[i, :2])) / units.FOOT, metric))
+    if timed.batted.over_fence[i]:
+        parts.append(tr("over the fence"))
+    return f"{when}: {', '.join(parts)}"
 
 
 def _paths(timed: Plays) -> Floats:

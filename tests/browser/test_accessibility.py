@@ -1,4 +1,4 @@
-"""Every route looked over by axe-core, in both themes, on a laptop and on a phone: nothing serious or critical.
+"""Every route looked over by axe-core, in both themes and languages, on a laptop and a phone: nothing serious.
 
 What a machine can find is about a third of what there is to find (common practice, no source); the rest is tested by
 keyboard in the other tests here and looked at by eye.
@@ -19,7 +19,20 @@ from tests.browser.conftest import SIZES
 pytestmark = pytest.mark.browser
 
 STEP = "lesson?lesson=why-an-inch-matters&step=6"  # its answer has the timing strip
-ROUTES = {"page": "", "menu": "", "question": STEP, "answer": STEP, "end": STEP.replace("6", "7"), "lessons": "lesson"}
+ROUTES = {
+    "page": "",
+    "menu": "",
+    "compare": "compare",
+    "question": STEP,
+    "answer": STEP,
+    "end": STEP.replace("6", "7"),
+    "lessons": "lesson",
+    "document": "docs/model.md",
+}
+STAGELESS = {"end": ".list li", "lessons": ".list li", "document": "body > p a"}  # what to wait for on the others
+ENGLISH, SPANISH = "en-US", "es-MX"
+WAYS = [(ENGLISH, theme, size) for theme in ("light", "dark") for size in ("laptop", "phone")]
+WAYS += [(SPANISH, "light", "phone"), (SPANISH, "dark", "laptop")]
 GRAVE = ("serious", "critical")
 OPTIONS = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
 
@@ -35,8 +48,8 @@ def open_everything(page: Page, route: str) -> None:
     for fold in page.locator("details").all():
         fold.evaluate("(e) => { e.open = true }")
     if route == "menu":
-        page.get_by_role("button", name="Menu").click()
-        page.get_by_role("button", name="Add this scenario").click()
+        page.locator("button.menu").click()
+        page.locator("button.add").click()
         page.locator("ol .shown").wait_for()
     elif route == "answer":
         for key in ("7", "t", "r", "h"):
@@ -54,22 +67,22 @@ def told(violations: list[dict[str, Any]]) -> list[str]:
 
 
 @pytest.mark.parametrize("route", ROUTES)
-@pytest.mark.parametrize("theme", ["light", "dark"])
-@pytest.mark.parametrize("size", ["laptop", "phone"])
-def test_nothing_serious(chromium: Browser, address: str, route: str, theme: str, size: str) -> None:
+@pytest.mark.parametrize(("language", "theme", "size"), WAYS)
+def test_nothing_serious(chromium: Browser, address: str, route: str, language: str, theme: str, size: str) -> None:
     width, height = SIZES[size]
     window = chromium.new_context(
         viewport={"width": width, "height": height},
         color_scheme=theme,
+        locale=language,
         has_touch=size == "phone",
         reduced_motion="reduce",
     )
     page = window.new_page()
     page.goto(address + ROUTES[route])
-    staged = f'.stage-root[data-frame][data-theme="{theme}"]'
-    ready = ".list li" if route in ("end", "lessons") else staged  # those two have no stage
+    ready = STAGELESS.get(route, f'.stage-root[data-frame][data-theme="{theme}"]')
     page.locator(ready).first.wait_for(timeout=20_000)
-    page.locator("html[data-theme]").wait_for()
+    spoken = "" if route == "document" else f'[lang="{language[:2]}"]'  # a document has a language of its own
+    page.locator(f'html[data-theme="{theme}"]{spoken}').wait_for()
     open_everything(page, route)
     page.wait_for_timeout(500)  # strip and flat views are laid out anew
     response = Axe().run(page, options=OPTIONS).response

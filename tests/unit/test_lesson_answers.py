@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import re
 from functools import cache
+from itertools import product
 from pathlib import Path
 from typing import Any
 
@@ -15,6 +16,7 @@ import pytest
 
 from plane3d.answers import answer, check_answers
 from plane3d.errors import Plane3dError
+from plane3d.language import ENGLISH, LANGUAGES, speaking
 from plane3d.lesson import Lesson, is_lesson, load_lesson, scenarios_folder
 from plane3d.play import play
 from plane3d.prediction import LETTERS, value_of
@@ -69,11 +71,17 @@ def test_a_lesson_is_complete(name: str) -> None:
         assert len(step.choices) >= 2 and len({choice.says for choice in step.choices}) == len(step.choices)
 
 
+def page_to_print(name: str, language: str) -> Path:
+    return PAGES / ("" if language == ENGLISH else language) / f"{name}.md"
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
 @pytest.mark.parametrize("name", STATED)
-def test_the_page_to_print_is_the_lesson(name: str) -> None:
-    page = (PAGES / f"{name}.md").read_text(encoding="utf-8")
-    assert page == talk_track(lesson(name)), "run: python tests/unit/test_lesson_answers.py"
-    assert re.findall(r"\*\*Answer: ([A-F])\.", page) == list(STATED[name])
+def test_the_page_to_print_is_the_lesson(name: str, language: str) -> None:
+    page = page_to_print(name, language).read_text(encoding="utf-8")
+    with speaking(language):
+        assert page == talk_track(lesson(name)), "run: python tests/unit/test_lesson_answers.py"
+    assert re.findall(r"^\*\*\w+: ([A-F])\. .*\*\*$", page, re.MULTILINE) == list(STATED[name])
 
 
 def test_what_the_first_lesson_says() -> None:
@@ -130,5 +138,7 @@ def test_numbers_that_do_not_apply_are_left_out() -> None:
 FIRST, DOWN = "why-an-inch-matters", "32-the-downward-swing"
 
 if __name__ == "__main__":
-    for file in FILES:
-        (PAGES / f"{file.stem}.md").write_text(talk_track(load_lesson(file)), encoding="utf-8", newline="\n")
+    for file, spoken in product(FILES, LANGUAGES):
+        with speaking(spoken):
+            text = talk_track(load_lesson(file))
+        page_to_print(file.stem, spoken).write_text(text, encoding="utf-8", newline="\n")
