@@ -1,23 +1,29 @@
-"""The command line: serve, check, solve. Exit codes: 0 fine, 1 bad input, 2 wrong use."""
+"""The command line. Exit codes: 0 fine, 1 bad input, 2 wrong use, 130 stopped with Ctrl+C."""
 
 from __future__ import annotations
 
 import argparse
 import json
-import os
 import socket
 import sys
+from contextlib import nullcontext
 from pathlib import Path
 
 from plane3d import __version__, compare
 from plane3d.answers import check_answers
+from plane3d.cli_studies import add_commands, language_option, scenario_in
+from plane3d.drills import is_drills, load_drills
 from plane3d.errors import Plane3dError
+from plane3d.language import speaking, tr
 from plane3d.lesson import Lesson, is_lesson, load_any
+from plane3d.pitch_set import is_pitch_set, load_pitch_set
 from plane3d.report import text
 from plane3d.scenario import load_playable
+from plane3d.terminal import write
 
 HOST = "127.0.0.1"  # loopback only: nobody else on the network reaches the page
 DEFAULT_PORT = 5006
+STOPPED = 130  # what a shell expects after Ctrl+C
 
 
 def main(arguments: list[str] | None = None) -> int:
@@ -26,16 +32,18 @@ def main(arguments: list[str] | None = None) -> int:
         if reconfigure := getattr(stream, "reconfigure", None):
             reconfigure(errors="backslashreplace")  # a terminal that cannot print a sign still gets the sentence
     options = _parser().parse_args(arguments)
-    try:
-        code = int(options.command(options))
-        sys.stdout.flush()
-        return code
-    except Plane3dError as error:
-        print(error, file=sys.stderr)
-        return 1
-    except BrokenPipeError:  # the reader, such as `head`, had enough
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
-        return 0
+    # Each session of the page has a language of its own.
+    with speaking(options.language) if "language" in options else nullcontext():
+        try:
+            return int(options.command(options))
+        except Plane3dError as error:
+            print(error, file=sys.stderr)
+            return 1
+        except BrokenPipeError:  # the reader, such as `head`, had enough
+            return 0
+        except KeyboardInterrupt:
+            print(tr("stopped"), file=sys.stderr)
+            return STOPPED
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -49,8 +57,9 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--no-open", action="store_true", help="print the address and open no browser")
     serve.set_defaults(command=_serve)
 
-    check = commands.add_parser("check", help="say what is wrong in scenario or lesson files")
+    check = commands.add_parser("check", help="say what is wrong in scenario, lesson, pitch set or drill files")
     check.add_argument("files", nargs="+", type=Path, metavar="file")
+    language_option(check)
     check.set_defaults(command=_check)
 
     solve = commands.add_parser("solve", help="print what happens in a scenario")
@@ -58,7 +67,10 @@ def _parser() -> argparse.ArgumentParser:
     solve.add_argument("--against", type=Path, metavar="file", help="a second scenario, to print what differs")
     solve.add_argument("--json", action="store_true", help="print every number, in the units its name ends in")
     solve.add_argument("--metric", action="store_true", help="words in km/h, cm and m")
+    language_option(solve)
     solve.set_defaults(command=_solve)
+
+    add_commands(commands)
     return parser
 
 
@@ -100,14 +112,22 @@ def _check(options: argparse.Namespace) -> int:
     bad = 0
     for path in options.files:
         try:
-            loaded = load_any(path) if is_lesson(path) else load_playable(path)
-            if isinstance(loaded, Lesson):
-                check_answers(loaded, str(path))
-            print(f"{path}: fine")
+            _check_one(path)
+            write(tr("{path}: fine", path=path))
         except Plane3dError as error:
             print(error, file=sys.stderr)
             bad = 1
     return bad
+
+
+def _check_one(path: Path) -> None:
+    """Raises Plane3dError for whatever is wrong with a file."""
+    if is_pitch_set(path):
+        load_pitch_set(path)
+    elif is_drills(path):
+        load_drills(path)
+    elif isinstance(loaded := load_any(path) if is_lesson(path) else load_playable(path), Lesson):
+        check_answers(loaded, str(path))
 
 
 def _solve(options: argparse.Namespace) -> int:
@@ -115,15 +135,13 @@ def _solve(options: argparse.Namespace) -> int:
     second = None if options.against is None else _solved(options.against)
     if options.json:
         other = {} if second is None else {"against": compare.against(first, second)}
-        print(json.dumps(first.answer | other, indent=1, allow_nan=False))
+        write(json.dumps(first.answer | other, indent=1, allow_nan=False))
     elif second is not None:
-        print(compare.text(first, second, options.metric))
+        write(compare.text(first, second, options.metric))
     else:
-        print(text(first.scenario.title, first.play.result, first.answer, options.metric))
+        write(text(first.scenario.title, first.play.result, first.answer, options.metric))
     return 0
 
 
 def _solved(path: Path) -> compare.Case:
-    if is_lesson(path):
-        raise Plane3dError(f"{path}: is a lesson, a list of scenarios; solve takes one scenario")
-    return compare.solved(load_playable(path))
+    return compare.solved(scenario_in(path, "solve"))

@@ -7,6 +7,8 @@ from the tightest, so that like can be compared with like.
 
 from __future__ import annotations
 
+import subprocess
+import sys
 import time
 from collections.abc import Callable
 from dataclasses import replace
@@ -15,14 +17,18 @@ import numpy as np
 from scipy.integrate import solve_ivp
 
 from plane3d.inputs import Inputs
+from plane3d.lesson import scenarios_folder
 from plane3d.physics import aero
 from plane3d.physics.flight import Medium, fly_until, launch
 from plane3d.play import Plays, play, play_many
-from plane3d.scenario import loads
+from plane3d.scenario import load, loads
 from plane3d.studies.contact_map import contact_map, strip, window
+from plane3d.study import remedy, spread, target, versus
 
 MANY, FEW = 10_000, 40
+LONG = 100_000
 RATIO_WANTED, PLAY_WANTED_MS, STRIP_WANTED_MS = 100, 20, 60
+SPREAD_WANTED_S, MEMORY_WANTED_MIB = 2.5, 1024
 SOLVERS = {
     "by default": {},
     "as near as ours": {"rtol": 1e-6, "atol": 1e-8},
@@ -114,7 +120,37 @@ def lines() -> list[str]:
         row("contact map and window", 1e3 * best_of(20, lambda: window(contact_map(one))), "ms"),
         *scene_line(asked),
         *many_against_one_by_one(asked),
+        *studies(),
     ]
+
+
+def studies() -> list[str]:
+    """The studies as the command line runs them, and the memory of a long one."""
+    matched, steep = (load(scenarios_folder() / f"{name}.toml") for name in ("08-matched-swing", "09-steep-swing"))
+    spread_time = best_of(3, lambda: spread.run(matched, plays=MANY))
+    single = best_of(20, lambda: play(matched.to_inputs()).result)
+    goal = remedy.goal("fly-ball", "pull")
+    return [
+        row(f"spread of {MANY} plays", spread_time, "s", f"wanted: {SPREAD_WANTED_S} on two cores"),
+        row("  a single play against one of these", single / (spread_time / MANY), "x", "wanted: 10"),
+        row("remedy, five levers over their sliders", 1e3 * best_of(5, lambda: remedy.run(matched, goal)), "ms"),
+        row("target, the chart of one hitter", 1e3 * best_of(5, lambda: target.run(matched)), "ms"),
+        row("compare, 9 pitches, 1000 plays of each, twice", best_of(2, lambda: versus.run(matched, steep)), "s"),
+        row(f"most memory of a process with {LONG} plays", peak_memory(), "MiB", f"wanted: {MEMORY_WANTED_MIB}"),
+    ]
+
+
+def peak_memory() -> float:
+    """MiB that a process needs at most for a long spread with its JSON; NaN where the system does not tell."""
+    code = (
+        "import json, resource, sys; from plane3d.scenario import load; from plane3d.study import spread;"
+        f"json.dumps(spread.block(spread.run(load(sys.argv[1]), plays={LONG})));"
+        "print(resource.getrusage(resource.RUSAGE_SELF).ru_maxrss)"
+    )
+    path = str(scenarios_folder() / "08-matched-swing.toml")
+    run = subprocess.run([sys.executable, "-c", code, path], capture_output=True, text=True, check=False)
+    unit = 2**20 if sys.platform == "darwin" else 2**10
+    return float(run.stdout) / unit if run.returncode == 0 else float("nan")
 
 
 def scene_line(asked: Inputs) -> list[str]:

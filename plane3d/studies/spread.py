@@ -2,16 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, fields, replace
 
 import numpy as np
 
+from plane3d.errors import UnreachableError
 from plane3d.frames import Array
 from plane3d.inputs import Inputs
+from plane3d.language import tr
 from plane3d.plays import Plays, play_many
+from plane3d.studies.contact_map import SOLID_SHARE
+from plane3d.studies.pieces import SIZE, pieces
 
-CHUNK = 5000  # plays at once; bounds the memory of a long study
+Seed = int | Sequence[int]
+Progress = Callable[[float], bool]  # told the share done; returning False stops the study
+
 SWING_FIELDS = {
     "timing": "timing",
     "height": "below_line",
@@ -19,6 +25,8 @@ SWING_FIELDS = {
     "along": "along_barrel",
     "bat_speed": "bat_speed",
 }
+SLOWEST = 0.3  # of the asked bat speed: it cannot fall to nothing, however wide the scatter
+BEST_HEIGHTS = np.linspace(-1.5, 1.5, 61) * 0.0254  # m below the line, where the hardest hit ball is looked for
 
 
 @dataclass(frozen=True)
@@ -35,7 +43,7 @@ class Scatter:
     along: float = 0.0
     bat_speed: float = 0.0
 
-    def draws(self, n: int, seed: int) -> dict[str, Array]:
+    def draws(self, n: int, seed: Seed) -> dict[str, Array]:
         """Deviations (n,) by name. Each name has its own stream, so one scatter does not disturb another's draws."""
         streams = np.random.SeedSequence(seed).spawn(len(fields(self)))
         return {
@@ -48,12 +56,16 @@ class Scatter:
 class Spread:
     """Answers of n plays; arrays (n,), SI. Off-the-bat values are NaN for misses.
 
+    made : bool, whether the swing of this draw can be made at all; the rest means nothing where it cannot
     kind : outcome kinds; fair, over_fence, touch : bool
     exit_speed, launch_angle, spray_angle, carry : of the hit; landing : (n, 2) toward first base and centre field
-    offset : (n, 2) m, ball against the barrel where they met or passed: along the barrel, and below the line
+    goes : where it goes, rad: bearing of the first bounce, toward the opposite side positive
+    offset : (n, 2) m, ball against the barrel where they met or passed: along the barrel, and barrel below the line
+    best : m/s, exit speed of this hitter's best ball, see `best_ball`
     seed : of the draws
     """
 
+    made: Array
     kind: Array
     touch: Array
     fair: Array
@@ -63,22 +75,28 @@ class Spread:
     spray_angle: Array
     carry: Array
     landing: Array
+    goes: Array
     offset: Array
-    seed: int
+    best: float
+    seed: Seed
 
     def __len__(self) -> int:
         return len(self.kind)
 
     def shares(self) -> dict[str, tuple[float, float]]:
         """Share of each outcome kind that came up and its standard error, commonest first."""
-        names, counts = np.unique(self.kind, return_counts=True)
+        names, counts = np.unique(self.kind[self.made], return_counts=True)
         order = np.argsort(-counts, kind="stable")
-        return {str(names[i]): share(int(counts[i]), len(self)) for i in order}
+        return {str(names[i]): share(int(counts[i]), int(self.made.sum())) for i in order}
 
-    def solid(self, share_of_best: float = 0.9) -> Array:
-        """(n,) bool: fair, and exit speed at least this share of the best fair one."""
-        speed = np.where(self.fair, np.nan_to_num(self.exit_speed), 0.0)
-        return self.fair & (speed >= share_of_best * speed.max(initial=0.0))
+    def share_of(self, good: Array) -> tuple[float, float]:
+        """Share of plays (n,) bool among those that could be made, and its standard error."""
+        return share(int(np.sum(good & self.made)), int(self.made.sum()))
+
+    @property
+    def solid(self) -> Array:
+        """(n,) bool: fair, and at least SOLID_SHARE of the exit speed of this hitter's best ball."""
+        return self.fair & (np.nan_to_num(self.exit_speed) >= SOLID_SHARE * self.best)
 
 
 def share(count: int, n: int) -> tuple[float, float]:
@@ -90,33 +108,47 @@ def share(count: int, n: int) -> tuple[float, float]:
 def scattered(inputs: Inputs, deviations: dict[str, Array]) -> Inputs:
     """The inputs with these deviations (n,) added to the swing."""
     swing = inputs.swing
-    # A bat speed cannot fall to nothing, however wide the scatter.
     changed = {SWING_FIELDS[name]: getattr(swing, SWING_FIELDS[name]) + d for name, d in deviations.items()}
-    changed["bat_speed"] = np.maximum(changed["bat_speed"], 0.3 * np.asarray(swing.bat_speed))
+    changed["bat_speed"] = np.maximum(changed["bat_speed"], SLOWEST * np.asarray(swing.bat_speed))
     return replace(inputs, swing=replace(swing, **changed))
 
 
-def spread(
-    inputs: Inputs, scatter: Scatter, n: int, seed: int, progress: Callable[[float], bool] | None = None
-) -> Spread | None:
-    """n full plays of one scattered swing.
+def best_ball(inputs: Inputs) -> float:
+    """Exit speed (m/s) of the best ball this hitter's swing gives: aimed at the pitch, on time, on the sweet spot.
 
-    progress : told the share done after each chunk; returning False stops the study, and None is returned
+    The height of the barrel is the one that gives most, so this does not depend on how well the swing is aimed now.
     """
-    deviations = scatter.draws(n, seed)
-    parts: list[dict[str, Array]] = []
-    for start in range(0, n, CHUNK):
-        piece = {name: d[start : start + CHUNK] for name, d in deviations.items()}
-        parts.append(_answers(play_many(scattered(inputs, piece))))
-        if progress and not progress(min(start + CHUNK, n) / n):
+    swing = replace(inputs.swing, below_line=BEST_HEIGHTS, along_barrel=0.0, timing=0.0)
+    plays = play_many(replace(inputs, swing=swing, held=None))
+    return float(np.where(plays.meeting.touch, plays.exit_speed, 0.0).max())
+
+
+def spread(
+    inputs: Inputs, scatter: Scatter, n: int, seed: Seed, progress: Progress | None = None, size: int = SIZE
+) -> Spread | None:
+    """n full plays of one scattered swing; None where ``progress`` stopped it.
+
+    Raises UnreachableError where the pitch or the unscattered swing cannot be made as asked.
+    """
+    best = best_ball(inputs)
+    many = scattered(inputs, scatter.draws(n, seed))
+    whole = _unmade(n)
+    for done, (places, plays) in enumerate(pieces(many, n, size), start=1):
+        if plays is not None:
+            for name, values in _answers(plays).items():
+                whole[name][places] = values
+        if progress and not progress(min(done * size, n) / n):
             return None
-    return Spread(**{name: np.concatenate([part[name] for part in parts]) for name in parts[0]}, seed=seed)
+    if not whole["made"].any():
+        raise UnreachableError(tr("With this scatter no swing can be made; give less of it."))
+    return Spread(**whole, best=best, seed=seed)
 
 
 def _answers(plays: Plays) -> dict[str, Array]:
     hit = plays.meeting.touch
     _, below, along = plays.met
     return {
+        "made": np.ones(len(plays), dtype=bool),
         "kind": plays.kind,
         "touch": hit,
         "fair": plays.fair,
@@ -126,5 +158,14 @@ def _answers(plays: Plays) -> dict[str, Array]:
         "spray_angle": np.where(hit, plays.spray_angle, np.nan),
         "carry": np.hypot(plays.batted.x[:, 0], plays.batted.x[:, 1]),
         "landing": plays.batted.x[:, :2],
+        "goes": plays.goes * plays.side,
         "offset": np.stack([along, below], axis=-1),
     }
+
+
+def _unmade(n: int) -> dict[str, Array]:
+    """Room for the answers of n plays, none of which is made."""
+    flags = {name: np.zeros(n, dtype=bool) for name in ("made", "touch", "fair", "over_fence")}
+    numbers = {name: np.full(n, np.nan) for name in ("exit_speed", "launch_angle", "spray_angle", "carry", "goes")}
+    pairs = {name: np.full((n, 2), np.nan) for name in ("landing", "offset")}
+    return {**flags, **numbers, **pairs, "kind": np.full(n, "", dtype="U14")}

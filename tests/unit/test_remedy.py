@@ -1,74 +1,203 @@
-"""Remedies: the smallest single change, replayed."""
+"""Remedies: the smallest single change in the sliders' steps, replayed."""
 
 from __future__ import annotations
 
-from dataclasses import replace
+import math
+from dataclasses import fields, replace
 
 import numpy as np
+import pytest
 
-from plane3d.errors import UnreachableError
+from plane3d import words
+from plane3d.errors import InputError, UnreachableError
+from plane3d.inputs import Result, SwingAsk
+from plane3d.lesson import scenarios_folder
 from plane3d.play import play
-from plane3d.studies.remedy import Goal, remedies
-from plane3d.units import DEGREE, INCH
-from tests.cases import inputs
+from plane3d.quantities import quantity
+from plane3d.scenario import Scenario, load, loads
+from plane3d.studies.pieces import pieces
+from plane3d.studies.remedy import MIDDLE, OVER_FENCE, PLACES, Goal
+from plane3d.study import remedy
+from plane3d.units import DEGREE
 
-LEVERS = {
-    "below_line": np.arange(-40, 41) * 0.1 * INCH,
-    "timing": np.arange(-30, 31) * 1e-3,
-    "attack_angle": np.arange(-10, 26) * DEGREE,
-    "vertical_bat_angle": np.arange(0, 56) * DEGREE,
-    "contact_depth": np.arange(-24, 49) * 0.5 * INCH,
-}
-TYPICAL = {
-    "below_line": 0.8 * INCH,
-    "timing": 0.008,
-    "attack_angle": 3 * DEGREE,
-    "vertical_bat_angle": 4 * DEGREE,
-    "contact_depth": 3 * INCH,
-}
+STARTS, PARTS = 300, 6
 LINER = Goal(("line-drive",), "middle")
+GOALS = (LINER, Goal(("fly-ball",), "pull"), Goal(("ground-ball",), "opposite"), Goal(("line-drive", "fly-ball")))
 
 
-def reaches(asked, goal):
-    try:
-        return bool(goal.met(play(asked).plays)[0])
-    except UnreachableError:
+def named(name: str) -> Scenario:
+    return load(scenarios_folder() / f"{name}.toml")
+
+
+def swing_of(values: str) -> Scenario:
+    return loads(f'format = 1\ntitle = "x"\n[swing]\n{values}\n')
+
+
+def random_start(rng: np.random.Generator) -> Scenario:
+    """A play of some level, good or bad, with its numbers on the sliders' steps."""
+    level = rng.choice(["under-10", "under-12", "high-school", "professional", "softball-college"])
+    direction = f"bat_direction_deg = {rng.integers(-10, 11)}\n" if rng.random() < 0.3 else ""
+    return loads(
+        f'format = 1\ntitle = "x"\n[setting]\nlevel = "{level}"\n[hitter]\nbats = "{rng.choice(["right", "left"])}"\n'
+        f"[swing]\nbelow_line_in = {round(rng.uniform(-3, 3), 1)}\ntiming_ms = {rng.integers(-20, 21)}\n"
+        f"attack_angle_deg = {rng.integers(-5, 21)}\nvertical_bat_angle_deg = {rng.integers(10, 46)}\n"
+        f"contact_depth_in = {rng.integers(-8, 33) / 2}\n{direction}"
+    )
+
+
+def brute_force(scenario: Scenario, goal: Goal) -> dict[str, float]:
+    """For each lever the size of the smallest change on its slider that does it; nothing for those that cannot.
+
+    Written apart from the study: every value of the slider's range, the bat direction by its own formula (docs).
+    """
+    inputs, keys, sizes = scenario.to_inputs(), [], []
+    columns: dict[str, list[float]] = {f.name: [] for f in fields(SwingAsk)}
+    for key in remedy.LEVERS:
+        q, now = quantity(key), float(scenario.value(key))
+        low, high = q.usual or (q.low, q.high)
+        for value in (now + k * q.step for k in range(-400, 401) if k):
+            if not low - 1e-9 <= value <= high + 1e-9:
+                continue
+            swing = vars(inputs.swing) | {key.partition(".")[2].rpartition("_")[0]: q.si(value)}
+            if "swing.bat_direction_deg" not in scenario.given:
+                sine = math.tan(swing["attack_angle"]) * math.tan(swing["vertical_bat_angle"])
+                swing["bat_direction"] = max(-math.pi / 4, min(math.pi / 4, math.asin(max(-1.0, min(1.0, sine)))))
+            keys.append(key)
+            sizes.append(abs(value - now))
+            for name, column in columns.items():
+                column.append(swing[name])
+    many = replace(inputs, swing=SwingAsk(**{name: np.array(column) for name, column in columns.items()}))
+    smallest: dict[str, float] = {}
+    for places, plays in pieces(many, len(keys)):
+        for i in places[goal.met(plays)] if plays is not None else ():
+            smallest[keys[i]] = min(smallest.get(keys[i], math.inf), sizes[i])
+    return smallest
+
+
+def is_asked(result: Result, goal: Goal) -> bool:
+    """Whether an answer is the ball asked for, from its plain numbers."""
+    if result.flight is None or not result.outcome.fair or result.outcome.kind not in goal.kinds:
         return False
+    goes = math.degrees(math.atan2(result.flight.landing_side, result.flight.landing_out))
+    goes *= 1 if result.inputs.bats == "right" else -1
+    return {"anywhere": True, "middle": abs(goes) <= 15, "pull": goes < -15, "opposite": goes > 15}[goal.where]
 
 
-def changed(asked, lever, value):
-    return replace(asked, swing=replace(asked.swing, **{lever: value}))
-
-
-def test_every_remedy_works_and_no_smaller_one_does():
-    rng = np.random.default_rng(11)
-    offered = 0
-    for _ in range(12):
-        asked = inputs(
-            below_line=rng.uniform(-2, 3) * INCH, timing=rng.uniform(-0.015, 0.015), attack_angle=rng.uniform(0, 0.3)
-        )
-        goal = (LINER, Goal(("fly-ball",), "pull"), Goal(("ground-ball",), "opposite"))[rng.integers(3)]
-        found, hopeless = remedies(asked, goal, LEVERS, TYPICAL)
-        assert sorted([r.lever for r in found] + hopeless) == sorted(LEVERS)
-        for remedy in found:
-            offered += 1
-            assert reaches(changed(asked, remedy.lever, remedy.value), goal)
-            now = getattr(asked.swing, remedy.lever)
-            nearer = LEVERS[remedy.lever][np.abs(LEVERS[remedy.lever] - now) < abs(remedy.change) - 1e-12]
-            for value in nearer[np.argsort(np.abs(nearer - now))][-3:]:
-                assert not reaches(changed(asked, remedy.lever, value), goal)
-    assert offered >= 6
+@pytest.mark.parametrize("part", range(PARTS))
+def test_over_300_random_plays_every_remedy_works_and_none_is_missed(part: int) -> None:
+    rng = np.random.default_rng(11 + part)
+    offered = hopeless = 0
+    for _ in range(STARTS // PARTS):
+        scenario, goal = random_start(rng), GOALS[rng.integers(len(GOALS))]
+        found = remedy.run(scenario, goal)
+        assert found.already == is_asked(found.now, goal)
+        if found.already:
+            continue
+        smallest = brute_force(scenario, goal)
+        by_key = {one.key: one for one in found.remedies}
+        assert set(smallest) == set(by_key), scenario.to_toml()
+        assert set(found.hopeless) == set(remedy.LEVERS) - set(by_key)
+        for key, one in by_key.items():
+            assert abs(one.change) == pytest.approx(smallest[key], abs=1e-6)
+            assert is_asked(one.result, goal)
+            assert one.scenario.given == scenario.with_values({key: one.value}).given
+        offered, hopeless = offered + len(by_key), hopeless + len(found.hopeless)
+    assert offered > 20
+    assert hopeless > 20
 
 
 def test_raising_the_barrel_is_the_cure_for_two_inches_under():
-    found, hopeless = remedies(inputs(below_line=1.8 * INCH), LINER, LEVERS, TYPICAL)
-    assert found[0].lever == "below_line"
-    assert -1.6 * INCH < found[0].change < -0.6 * INCH
-    assert "vertical_bat_angle" in hopeless  # "not by this alone"
+    found = remedy.run(swing_of("below_line_in = 1.8"), LINER)
+    assert found.remedies[0].key == "swing.below_line_in"
+    assert -1.6 < found.remedies[0].change < -0.6
+    assert "swing.vertical_bat_angle_deg" in found.hopeless
+    assert "not by this alone" in remedy.text(found)
+    assert remedy.cue(found.remedies[0]).startswith("Raise the barrel 1.")
 
 
 def test_remedies_are_ranked_by_effort():
-    found, _ = remedies(inputs(below_line=-0.6 * INCH), LINER, LEVERS, TYPICAL)
-    efforts = [remedy.effort for remedy in found]
+    found = remedy.run(named("01-one-inch-under"), Goal(("fly-ball",), "middle"))
+    efforts = [one.effort for one in found.remedies]
+    assert len(efforts) > 1
     assert efforts == sorted(efforts)
-    assert all(abs(r.change) / TYPICAL[r.lever] == r.effort for r in found)
+
+
+def test_a_change_is_whole_steps_from_where_the_swing_is():
+    found = remedy.run(swing_of("below_line_in = 1.83"), LINER)
+    (one,) = [one for one in found.remedies if one.key == "swing.below_line_in"]
+    assert round(one.change / 0.1, 6) == round(one.change / 0.1)
+
+
+def test_a_ball_that_is_already_there_needs_nothing():
+    found = remedy.run(swing_of("below_line_in = 0.5"), Goal(("line-drive",)))
+    assert found.already and not found.remedies
+    assert remedy.headline(found) == "This ball already is a line drive."
+    assert remedy.block(found)["already"] is True
+
+
+def test_no_single_change_is_said():
+    found = remedy.run(swing_of("below_line_in = -4\ntiming_ms = 25"), Goal((OVER_FENCE,), "opposite"))
+    assert not found.remedies
+    assert remedy.headline(found) == "No single change makes this a ball over the fence to the opposite side."
+    assert len(found.hopeless) == len(remedy.LEVERS)
+
+
+def test_a_swing_that_cannot_be_made_is_no_remedy():
+    """Deeper than this the slow pitch bounces: those settings are passed over, the others tried."""
+    scenario = loads(
+        'format = 1\ntitle = "x"\n[pitch]\nspeed_mph = 30\nplate_height_in = 8\n'
+        "[swing]\nbelow_line_in = 2.5\ncontact_depth_in = 0\n"
+    )
+    with pytest.raises(UnreachableError):
+        play(scenario.with_values({"swing.contact_depth_in": -12.0}).to_inputs())
+    found = remedy.run(scenario, Goal(("line-drive", "ground-ball", "fly-ball")))
+    assert found.remedies
+
+
+def test_a_held_swing_has_remedies_too():
+    scenario = named("12-same-swing-higher-pitch")
+    found = remedy.run(scenario, Goal(("line-drive",)))
+    for one in found.remedies:
+        assert one.scenario.is_held
+        assert play(one.scenario.to_inputs()).result.outcome.kind == "line-drive"
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "change", "said"),
+    [
+        ("swing.below_line_in", 0.3, -0.7, "Raise the barrel 0.7 in"),
+        ("swing.below_line_in", 0.3, 0.7, "Lower the barrel 0.7 in"),
+        ("swing.timing_ms", 0.0, -6.0, "Start 6 ms sooner"),
+        ("swing.timing_ms", 0.0, 6.0, "Start 6 ms later"),
+        ("swing.contact_depth_in", 2.0, -4.0, "Meet it 4.0 in deeper"),
+        ("swing.contact_depth_in", 6.0, 4.0, "Meet it 4.0 in further in front"),
+        ("swing.attack_angle_deg", 12.0, 5.0, "Swing 5° more upward"),
+        ("swing.attack_angle_deg", 5.0, -5.0, "Swing 5° flatter"),
+        ("swing.attack_angle_deg", -4.0, -5.0, "Swing 5° more downward"),
+        ("swing.attack_angle_deg", -4.0, 5.0, "Swing 5° less downward"),
+        ("swing.vertical_bat_angle_deg", 30.0, 5.0, "Tilt the bat 5° steeper"),
+        ("swing.vertical_bat_angle_deg", 30.0, -5.0, "Hold the bat 5° flatter"),
+    ],
+)
+def test_cues(key, value, change, said):
+    scenario = named("03-on-the-line")
+    assert remedy.cue(remedy.Remedy(key, value, change, 1.0, scenario, play(scenario.to_inputs()).result)) == said
+
+
+def test_goals_in_words():
+    assert remedy.goal_words(remedy.goal("line-drive,fly-ball", "middle")) == "a line drive or a fly ball up the middle"
+    assert remedy.goal_words(remedy.goal("ground-ball")) == "a ground ball"
+    assert remedy.goal("line-drive , fly-ball", "pull") == Goal(("line-drive", "fly-ball"), "pull")
+
+
+def test_a_wrong_goal_is_told_with_what_is_allowed():
+    with pytest.raises(InputError) as caught:
+        remedy.goal("line-drve,miss", "left")
+    first, second, third = map(str, caught.value.mistakes)
+    assert first.endswith("did you mean line-drive?")
+    assert '"miss" must be one of "ground-ball"' in second
+    assert all(place in third for place in PLACES)
+
+
+def test_middle_is_the_same_as_in_words():
+    assert pytest.approx(words.MIDDLE) == MIDDLE / DEGREE

@@ -9,12 +9,14 @@ from plane3d.lesson import TABLES as LESSON_TABLES
 from plane3d.lesson import keys as lesson_keys
 from plane3d.lesson import load_lesson, scenarios_folder
 from plane3d.levels import LEVELS
+from plane3d.pitch_set import OnePitch, PitchSetValues, complete, is_pitch_set, load_pitch_set
 from plane3d.quantities import EXTRAS, GROUPS, choices, quantities
 from plane3d.scenario import Scenario, loads
 
 PAGE = Path(__file__).parents[2] / "docs" / "scenario-format.md"
 START, END = "<!-- generated: keys -->", "<!-- end of generated part -->"
 LESSON_START, LESSON_END = "<!-- generated: lesson keys -->", "<!-- end of lesson keys -->"
+SET_START, SET_END = "<!-- generated: pitch set keys -->", "<!-- end of pitch set keys -->"
 FOLLOWS = ("setting.fence_line_ft", "pitch.plate_height_in", "swing.bat_direction_deg")
 
 
@@ -89,16 +91,30 @@ def lesson_tables() -> str:
     return "\n".join([*lines, "", LESSON_END])
 
 
-def page_with(keys: str, lesson: str) -> str:
+def set_tables() -> str:
+    lines = [SET_START]
+    for model, names in ((PitchSetValues, PitchSetValues.model_fields), (OnePitch, ("title", "count"))):
+        about = (model.__doc__ or "").partition("\n")[0]
+        title = about if model is PitchSetValues else f"`pitch`: {about}"
+        lines += ["", f"### {title}", "", "| key | what it is | meaning |", "|---|---|---|"]
+        fields = {name: model.model_fields[name] for name in names}
+        lines += [f"| `{name}` | {field.title} | {field.description} |" for name, field in fields.items()]
+    return "\n".join([*lines, "", SET_END])
+
+
+def page_with(keys: str, lesson: str, pitch_set: str) -> str:
     page = PAGE.read_text(encoding="utf-8")
-    for part, start, end in ((keys, START, END), (lesson, LESSON_START, LESSON_END)):
+    parts = ((keys, START, END), (lesson, LESSON_START, LESSON_END), (pitch_set, SET_START, SET_END))
+    for part, start, end in parts:
         page = page[: page.index(start)] + part + page[page.index(end) + len(end) :]
     return page
 
 
 def test_the_page_says_what_the_code_says() -> None:
     page = PAGE.read_text(encoding="utf-8")
-    assert page == page_with(generated(), lesson_tables()), "run: python tests/unit/test_scenario_format.py"
+    assert page == page_with(generated(), lesson_tables(), set_tables()), (
+        "run: python tests/unit/test_scenario_format.py"
+    )
 
 
 def test_the_example_on_the_page_is_a_scenario() -> None:
@@ -116,5 +132,12 @@ def test_the_lesson_on_the_page_is_a_lesson(tmp_path: Path) -> None:
     assert [answer(step).right for step in lesson.steps] == [1, 1]
 
 
+def test_the_pitch_set_on_the_page_is_one(tmp_path: Path) -> None:
+    path = tmp_path / "set.toml"
+    path.write_text(PAGE.read_text(encoding="utf-8").split("```toml\n")[3].split("```")[0], encoding="utf-8")
+    assert is_pitch_set(path)
+    assert len(complete(load_pitch_set(path), starting("high-school"))) == 2
+
+
 if __name__ == "__main__":
-    PAGE.write_text(page_with(generated(), lesson_tables()), encoding="utf-8", newline="\n")
+    PAGE.write_text(page_with(generated(), lesson_tables(), set_tables()), encoding="utf-8", newline="\n")

@@ -13,8 +13,8 @@ import pytest
 ROOT = Path(__file__).parents[2]
 SHIPPED = [
     *(p.relative_to(ROOT) for kind in ("*.py", "*.js", "*.css", "*.html") for p in (ROOT / "apps").rglob(kind)),
-    *(p.relative_to(ROOT) for p in (ROOT / "plane3d").rglob("*.py")),
-    *("plane3d" / p.relative_to(ROOT) for p in (ROOT / "scenarios").glob("*.toml")),
+    *(p.relative_to(ROOT) for kind in ("*.py", "*.po", "*.toml") for p in (ROOT / "plane3d").rglob(kind)),
+    *("plane3d" / p.relative_to(ROOT) for p in (ROOT / "scenarios").rglob("*.toml")),
     *("plane3d" / p.relative_to(ROOT) for kind in ("*.md", "*.png") for p in (ROOT / "docs").rglob(kind)),
 ]
 

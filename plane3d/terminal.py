@@ -1,0 +1,65 @@
+"""What the commands say: the answer to the output, and how far a long study is to a person at a terminal."""
+
+from __future__ import annotations
+
+import os
+import sys
+import time
+from types import TracebackType
+
+from plane3d.errors import Plane3dError
+from plane3d.language import tr
+
+SOON = 0.5  # s of work after which a person is told how far it is
+EVERY = 0.1  # s between two such words
+
+
+def write(text: str) -> None:
+    """Print an answer at once. Raises Plane3dError where it cannot be written, BrokenPipeError where nobody reads on."""
+    if sys.stdout is None:
+        raise Plane3dError(tr("the answer cannot be written: the output is closed"))
+    try:
+        print(text, flush=True)
+    except BrokenPipeError:
+        drop_output()
+        raise
+    except OSError as error:  # such as a full disk
+        drop_output()
+        raise Plane3dError(tr("the answer cannot be written ({reason})", reason=error.strerror)) from error
+
+
+def drop_output() -> None:
+    """Send the rest of the output nowhere, so that the end of the program does not fail on it once more."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+class Progress:
+    """How far a study is, on one line that goes away again; nothing where nobody sits at a terminal.
+
+    Call it with the share done; it never stops the study. To be used in a ``with`` statement.
+    """
+
+    def __init__(self) -> None:
+        self._start = self._last = time.monotonic()
+        self._shown = False
+
+    def __call__(self, share: float) -> bool:
+        now = time.monotonic()
+        if now - self._start > SOON and now - self._last > EVERY and sys.stderr is not None and sys.stderr.isatty():
+            self._say(f"{100 * share:3.0f} %")
+            self._last, self._shown = now, True
+        return True
+
+    def __enter__(self) -> Progress:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        if self._shown:
+            self._say(" " * 6)
+            self._say("")
+
+    @staticmethod
+    def _say(words: str) -> None:
+        print(f"\r{words}", end="", file=sys.stderr, flush=True)
