@@ -15,7 +15,7 @@ EVERY = 0.1  # s between two such words
 
 
 def write(text: str) -> None:
-    """Print an answer at once. Raises Plane3dError where it cannot be written, BrokenPipeError where nobody reads on."""
+    """Print an answer at once. Raises Plane3dError where it cannot be written, BrokenPipeError where nobody reads."""
     if sys.stdout is None:
         raise Plane3dError(tr("the answer cannot be written: the output is closed"))
     try:
