@@ -29,7 +29,7 @@ class Stage(JSComponent):
 
     _esm = BROWSER / "stage.js"
     _importmap: ClassVar[dict[str, dict[str, str]]] = import_map(
-        "words", "shapes", "drawing", "outline", "labels", "bodies", "turning", "player", "views"
+        "words", "shapes", "drawing", "outline", "labels", "bodies", "turning", "player", "sound", "views"
     )  # fmt: skip
     _stylesheets: ClassVar[list[str]] = styles("labels", "stage")
 

@@ -1,11 +1,13 @@
 // The clock of the stage and the bar that drives it. Times are seconds from the pitcher's release; what is shown
 // and typed is milliseconds from contact.
 
+import { crack, prepare } from "plane3d/sound"
 import { tr, trc } from "plane3d/words"
 
 const WORDS = {
   back: tr("Step back 1 ms"), backKey: tr("Step back 1 ms (left arrow)"), forward: tr("Step forward 1 ms"),
   forwardKey: tr("Step forward 1 ms (right arrow)"), time: tr("Time"), speed: tr("Speed"),
+  sound: tr("Sound of the hit"),
 }
 const SPEEDS = [[0.01, "1/100"], [0.02, "1/50"], [0.05, "1/20"], [0.1, "1/10"], [0.25, "1/4"], [1, trc("speed", "Full")]]
 const USUAL_SPEED = 0.05
@@ -93,6 +95,7 @@ const ICONS = {
   back: "M4.5 4.5H8v15H4.5zM20 4.5v15L9 12z",
   forward: "M16 4.5h3.5v15H16zM4 4.5v15L15 12z",
   contact: "M12 5a7 7 0 1 0 0 14 7 7 0 0 0 0-14zm0 4a3 3 0 1 1 0 6 3 3 0 0 1 0-6z",
+  sound: "M4 9.5v5h3.5L12 19V5L7.5 9.5zM15 8.2v7.6a4.2 4.2 0 0 0 0-7.6zM15 4.5v2.1a6 6 0 0 1 0 10.8v2.1a8 8 0 0 0 0-15z",
 }
 const icon = (name) => `<svg viewBox="0 0 24 24" aria-hidden="true"><path d="${ICONS[name]}"/></svg>`
 
@@ -113,10 +116,11 @@ export class Bar {
       <button class="contact">${icon("contact")}</button>
       <div class="scrub"><input type="range" step="any" aria-label="${WORDS.time}"><i aria-hidden="true"></i></div>
       <output class="reading" aria-live="off"></output>
-      <label>${WORDS.speed} <select>${SPEEDS.map(([v, t]) => `<option value="${v}">${t}</option>`).join("")}</select></label>`
+      <button class="sound" aria-pressed="false" aria-label="${WORDS.sound}" title="${WORDS.sound}">${icon("sound")}</button>
+      <label><span>${WORDS.speed}</span> <select aria-label="${WORDS.speed}">${SPEEDS.map(([v, t]) => `<option value="${v}">${t}</option>`).join("")}</select></label>`
     const find = (selector) => this.element.querySelector(selector)
     Object.assign(this, { playButton: find(".play"), contactButton: find(".contact"), reading: find("output") })
-    Object.assign(this, { slider: find("input"), tick: find("i") })
+    Object.assign(this, { slider: find("input"), tick: find("i"), soundButton: find(".sound") })
     this.speed = find("select")
     find(".step-back").onclick = () => act.step(-STEP)
     find(".step-forward").onclick = () => act.step(STEP)
@@ -126,13 +130,23 @@ export class Bar {
     }
     this.playButton.onclick = act.toggle
     this.contactButton.onclick = () => act.seek(clock.stop)
+    this.soundButton.onclick = () => this.hear(!this.loud)
     this.slider.oninput = () => act.seek(clock.stop + Number(this.slider.value) / 1000)
     this.slider.onchange = act.settled
-    this.shown = null
+    Object.assign(this, { shown: null, loud: false, before: 0 })
+  }
+
+  // Whether the hit is to be heard; not until the viewer asks.
+  hear(on) {
+    this.loud = on
+    if (on) prepare()
+    this.soundButton.setAttribute("aria-pressed", String(on))
   }
 
   update() {
     const { clock } = this
+    if (this.loud && this.shown && clock.touch && this.before < clock.stop && clock.time >= clock.stop) crack()
+    this.before = clock.time
     const { go } = MOMENTS[clock.touch]
     if (this.shown !== clock.playing) {
       this.shown = clock.playing

@@ -289,3 +289,33 @@ def test_the_type_of_the_controls_follows_the_page(page: Page, stage: Locator) -
         assert set(fonts) == {size}
         sizes.append(stage.get_by_role("button", name="Play").bounding_box()["height"])  # type: ignore[index]
     assert sizes[1] > 1.5 * sizes[0]
+
+
+def test_the_hit_is_heard_only_when_asked(page: Page, stage: Locator, address: str) -> None:
+    page.add_init_script(
+        """window.heard = []
+        window.AudioContext = class extends AudioContext { constructor() { super(); window.heard.push("made") } }
+        const start = AudioBufferSourceNode.prototype.start
+        AudioBufferSourceNode.prototype.start = function () { window.heard.push(this.buffer.duration); start.call(this) }"""
+    )
+    page.goto(address)
+    sound = stage.get_by_role("button", name="Sound of the hit")
+
+    def through_contact() -> None:
+        stage.get_by_role("button", name="Go to contact").click()
+        for _ in range(20):
+            stage.get_by_role("button", name="Step back 1 ms").click()
+        stage.get_by_role("button", name="Play", exact=True).click()
+        expect(stage).to_have_attribute("data-playing", "false")
+        expect(stage.locator(".reading")).to_have_text("At contact")
+
+    expect(sound).to_have_attribute("aria-pressed", "false")
+    through_contact()
+    assert page.evaluate("window.heard") == []
+    sound.click()
+    expect(sound).to_have_attribute("aria-pressed", "true")
+    through_contact()
+    assert page.evaluate("window.heard") == ["made", pytest.approx(0.1, abs=0.001)]
+    sound.click()
+    through_contact()
+    assert len(page.evaluate("window.heard")) == 2
