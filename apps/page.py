@@ -28,6 +28,7 @@ from apps.second_pitch import second_pitch
 from apps.shelf import Shelf, listed, shelves
 from apps.stage import Stage
 from apps.strip import Strip
+from apps.studies import create_studies
 from plane3d.errors import Plane3dError
 from plane3d.language import mark, tr
 from plane3d.lesson import is_lesson
@@ -263,6 +264,7 @@ def serve(path: Path | None, port: int, open_browser: bool) -> None:
             "/": guarded(create_app),
             "/lesson": guarded(create_lesson),
             "/compare": guarded(create_compare),
+            "/studies": guarded(create_studies),
         },
         address=HOST,
         port=port,

@@ -7,7 +7,7 @@ import { tr } from "plane3d/words"
 const WORDS = {
   scenario: tr("Scenario"), steps: tr("Steps"), undo: tr("Undo"), undoKey: tr("Undo (Ctrl+Z)"), redo: tr("Redo"),
   redoKey: tr("Redo (Ctrl+Shift+Z)"), restart: tr("Start again"), swing: tr("Swing"), aims: tr("Aims at the pitch"),
-  held: tr("Is held"), compare: tr("Compare"), menu: tr("Menu"), back: tr("Go back"), fine: tr("Fine"),
+  held: tr("Is held"), compare: tr("Compare"), studies: tr("Studies"), menu: tr("Menu"), back: tr("Go back"), fine: tr("Fine"),
 }
 const LOST = tr("The page has lost plane3d. Reload it; if that does not help, start plane3d again.")
 const NOTICE = {
@@ -34,6 +34,7 @@ class Heading {
           <select id="hold" class="holds"><option value="aim">${WORDS.aims}</option><option value="hold">${WORDS.held}</option></select>
         </div>
         <a class="compare aside" href="/compare">${WORDS.compare}</a>
+        <a class="studies aside" href="/studies">${WORDS.studies}</a>
         <button class="menu" aria-expanded="false" aria-controls="menu">${WORDS.menu}</button>
         <section id="menu" class="panel" aria-label="${WORDS.menu}" hidden></section>
       </div>
@@ -106,6 +107,7 @@ class Heading {
     this.complain(kept.problems)
     this.menu.show(kept)
     this.find(".compare").href = kept.start ? `/compare#a=${kept.start}&b=${kept.link}` : `/compare#a=${kept.link}`
+    this.find(".studies").href = `/studies#s=${kept.link}`
     this.show()
   }
 

@@ -28,8 +28,17 @@ ROUTES = {
     "end": STEP.replace("6", "7"),
     "lessons": "lesson",
     "document": "docs/model.md",
+    "spread": "studies#part=spread&swings-spread=1000",
+    "remedy": "studies#part=remedy",
+    "target": "studies#part=target",
+    "versus": "studies#part=versus",
+    "sheet": "studies#part=sheet",
 }
-STAGELESS = {"end": ".list li", "lessons": ".list li", "document": "body > p a"}  # what to wait for on the others
+ANSWERED = "html[data-part]:not([data-stale]) .headline"
+STAGELESS = {"end": ".list li", "lessons": ".list li", "document": "body > p a"}
+STAGELESS |= dict.fromkeys(
+    ("spread", "remedy", "target", "versus", "sheet"), ANSWERED
+)  # what to wait for on the others
 ENGLISH, SPANISH = "en-US", "es-MX"
 WAYS = [(ENGLISH, theme, size) for theme in ("light", "dark") for size in ("laptop", "phone")]
 WAYS += [(SPANISH, "light", "phone"), (SPANISH, "dark", "laptop")]

@@ -296,7 +296,10 @@ def test_the_hit_is_heard_only_when_asked(page: Page, stage: Locator, address: s
         """window.heard = []
         window.AudioContext = class extends AudioContext { constructor() { super(); window.heard.push("made") } }
         const start = AudioBufferSourceNode.prototype.start
-        AudioBufferSourceNode.prototype.start = function () { window.heard.push(this.buffer.duration); start.call(this) }"""
+        AudioBufferSourceNode.prototype.start = function () {
+          window.heard.push(this.buffer.duration)
+          start.call(this)
+        }"""
     )
     page.goto(address)
     sound = stage.get_by_role("button", name="Sound of the hit")

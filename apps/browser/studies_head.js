@@ -1,0 +1,170 @@
+// The top of the studies: which scenario, its result, the parts as tabs, the answer in one sentence, how far it is.
+
+import { chooseLanguage, keepUnits, languagePicker, theme, units, unitsPicker } from "plane3d/settings"
+import { tr } from "plane3d/words"
+
+const WORDS = {
+  studies: tr("studies"), scenario: tr("Scenario"), compare: tr("Compare"), parts: tr("Parts"), cancel: tr("Cancel"),
+  progress: tr("Progress"), more: tr("More"),
+}
+const LOST = tr("The page has lost plane3d. Reload it; if that does not help, start plane3d again.")
+const CALM = 300 // ms without a change before the address follows
+
+class Head {
+  constructor(model) {
+    this.model = model
+    this.root = document.createElement("div")
+    this.root.className = "root"
+    this.root.innerHTML = `
+      <div class="row top">
+        <h1><a class="stage" href="/">plane3d</a>: ${WORDS.studies}</h1>
+        <div class="field pick"><label for="scenario">${WORDS.scenario}</label><select id="scenario"></select></div>
+        <button class="fold" aria-expanded="false">${WORDS.more}</button>
+        <a class="compare aside" href="/compare">${WORDS.compare}</a>
+        <div class="row aside">${unitsPicker()} ${languagePicker()}</div>
+      </div>
+      <p class="result single" role="status"></p>
+      <div class="tabs" role="tablist" aria-label="${WORDS.parts}">
+        ${model.tabs.map(([name, label]) => `<button role="tab" data-part="${name}">${label}</button>`).join("")}
+      </div>
+      <div class="answer">
+        <p class="headline" role="status"></p>
+        <div class="running" hidden>
+          <div class="bar" role="progressbar" aria-label="${WORDS.progress}" aria-valuemin="0" aria-valuemax="100"><i></i></div>
+          <button class="cancel">${WORDS.cancel}</button>
+        </div>
+      </div>`
+    this.find = (selector) => this.root.querySelector(selector)
+    this.say = (what, ...values) => model.send_msg({ do: what, with: values })
+    this.find("#scenario").onchange = ({ target }) => this.say("choose", Number(target.value))
+    this.find(".cancel").onclick = () => this.say("cancel")
+    this.find(".fold").onclick = ({ target }) => {
+      target.setAttribute("aria-expanded", String(this.find(".top").classList.toggle("opened")))
+    }
+    this.find("#measure").onchange = ({ target }) => {
+      keepUnits(target.value === "metric")
+      this.look()
+    }
+    this.tabs = [...this.root.querySelectorAll("[role=tab]")]
+    for (const tab of this.tabs) tab.onclick = () => this.say("open", tab.dataset.part)
+    this.find(".tabs").onkeydown = (event) => this.key(event)
+    chooseLanguage(this.find("#language"))
+    this.narrow = matchMedia("(max-width: 1000px)") // as in studies.css
+    this.narrow.onchange = ({ matches }) => { document.querySelector(".inputs").open = !matches }
+    this.fill()
+    this.show()
+    this.wide = matchMedia("(min-width: 1700px)") // as in page.css, where letters grow
+    this.wide.onchange = () => this.look()
+    this.changed = () => this.arrive()
+    window.addEventListener("hashchange", this.changed)
+    // What the server changes before it knows that the document is there would be lost.
+    const page = window.Bokeh.documents.at(-1), arrive = () => setTimeout(() => this.arrive())
+    if (page.is_idle) arrive()
+    else page.on_event("document_ready", arrive)
+  }
+
+  // Arrow keys go from tab to tab and open it.
+  key(event) {
+    const now = this.tabs.findIndex((tab) => tab.tabIndex === 0), last = this.tabs.length - 1
+    const to = { ArrowRight: now === last ? 0 : now + 1, ArrowLeft: now ? now - 1 : last, Home: 0, End: last }[event.key]
+    if (to === undefined) return
+    event.preventDefault()
+    this.tabs[to].focus()
+    this.mark(this.tabs[to].dataset.part)
+    this.say("open", this.tabs[to].dataset.part)
+  }
+
+  shownAs() {
+    return { theme: theme(), metric: units(), size: parseFloat(getComputedStyle(document.body).fontSize) }
+  }
+
+  look() {
+    this.say("look", this.shownAs())
+  }
+
+  arrive() {
+    this.say("arrive", this.shownAs(), Object.fromEntries(new URLSearchParams(location.hash.slice(1))))
+    this.arrived = true
+  }
+
+  // Groups with a heading become groups of the list.
+  fill() {
+    const list = this.find("#scenario")
+    list.replaceChildren()
+    let place = 0
+    for (const [heading, titles] of this.model.shelves) {
+      const group = Object.assign(document.createElement("optgroup"), { label: heading })
+      const holder = heading ? list.appendChild(group) : list
+      for (const title of titles) {
+        holder.append(Object.assign(document.createElement("option"), { textContent: title, value: place++ }))
+      }
+    }
+    list.value = String(this.model.state.chosen)
+  }
+
+  mark(part) {
+    for (const tab of this.tabs) {
+      tab.setAttribute("aria-selected", String(tab.dataset.part === part))
+      tab.tabIndex = tab.dataset.part === part ? 0 : -1
+    }
+    if (document.documentElement.dataset.part === part) return
+    document.documentElement.dataset.part = part
+    // Where there is little room the answer comes first; only the ball that is wanted stays to be picked.
+    document.querySelector(".inputs").open = !this.narrow.matches || part === "remedy"
+  }
+
+  show() {
+    const { part, chosen, sentence, wrong, headline, problem, running, stale, share, alts, metric, link, scenario } = this.model.state
+    this.find("#scenario").value = String(chosen)
+    this.find("#measure").value = metric ? "metric" : "us"
+    this.find(".stage").href = `/#s=${scenario}`
+    this.find(".compare").href = `/compare#a=${scenario}`
+    this.mark(part)
+    this.tell(".single", sentence, wrong)
+    this.tell(".headline", headline, problem)
+    document.documentElement.toggleAttribute("data-stale", stale)
+    this.find(".running").hidden = !running
+    this.find(".bar").setAttribute("aria-valuenow", String(Math.round(100 * share)))
+    this.find(".bar i").style.width = `${100 * share}%`
+    for (const [name, words] of Object.entries(alts)) {
+      document.querySelector(`[data-figure="${name}"]`)?.setAttribute("aria-label", words)
+    }
+    this.keep(link)
+  }
+
+  // A reload, or a copy of the address, brings these studies back. Browsers refuse to change it too often.
+  keep(link) {
+    if (!this.arrived) return
+    clearTimeout(this.keeping)
+    this.keeping = setTimeout(() => history.replaceState(null, "", `#${link}`), CALM)
+  }
+
+  tell(place, words, problem) {
+    const line = this.find(place)
+    line.classList.toggle("problem", problem)
+    if (line.textContent !== words) line.textContent = words
+  }
+
+  take({ do: what, name, data }) {
+    if (what !== "file") return
+    const url = URL.createObjectURL(new Blob([data], { type: "text/markdown" }))
+    Object.assign(document.createElement("a"), { href: url, download: name }).click()
+    setTimeout(() => URL.revokeObjectURL(url), 1000)
+  }
+
+  delete() {
+    window.removeEventListener("hashchange", this.changed)
+  }
+}
+
+export function render({ model }) {
+  const head = new Head(model)
+  model.on("shelves", () => head.fill())
+  model.on("state", () => head.show())
+  model.on("msg:custom", (message) => head.take(message))
+  model.on("remove", () => head.delete())
+  const page = window.Bokeh?.documents?.at(-1)
+  page?.on_event("connection_lost", () => head.tell(".headline", LOST, true))
+  page?.on_event("client_reconnected", () => head.show())
+  return head.root
+}
