@@ -25,7 +25,7 @@ TASKS = {
         "codespell",
         "mypy",
         "lint-imports",
-        "python -m pytest -n auto --dist loadgroup",
+        "python -m pytest -n auto --dist loadfile",
     ],
     "bench": ["python tests/benchmarks.py"],
 }

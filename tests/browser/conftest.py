@@ -137,11 +137,3 @@ def page(context: BrowserContext, watch: Watch) -> Page:
     tab = context.new_page()
     watch.follow(tab)
     return tab
-
-
-@pytest.hookimpl(tryfirst=True)  # before the distribution of the tests reads the groups
-def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    """One browser at a time: tests that run side by side would slow each other's pictures down."""
-    for item in items:
-        if item.path.parent == Path(__file__).parent:
-            item.add_marker(pytest.mark.xdist_group("browser"))
