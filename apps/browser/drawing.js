@@ -3,6 +3,8 @@
 import { balls, merge, smoothNormals, tube } from "plane3d/shapes"
 
 const PIXEL_RATIO_LIMIT = 2
+const SOFTWARE = /swiftshader|llvmpipe|software/i // names of what draws without a graphics card
+const FINE = 1.5 // times as many pixels each way as are shown, where nothing else smooths the edges
 const LATE = 30 // ms that a frame may be behind
 const COARSEST = 0.52 // of the full number of pixels each way
 const UNSEEN = 0.001 // an opacity that changes no pixel
@@ -29,6 +31,15 @@ export function opening(camera, aspect) {
 }
 
 export class NoWebGL extends Error {}
+
+// Whether pictures are drawn without a graphics card.
+function withoutCard() {
+  const gl = document.createElement("canvas").getContext("webgl2")
+  const info = gl?.getExtension("WEBGL_debug_renderer_info")
+  const name = info ? gl.getParameter(info.UNMASKED_RENDERER_WEBGL) : ""
+  gl?.getExtension("WEBGL_lose_context")?.loseContext()
+  return SOFTWARE.test(name)
+}
 
 // How sharp to draw while things move: less where frames come late, as on a machine that draws without a graphics
 // card. A picture at rest is always drawn in full.
@@ -63,10 +74,11 @@ export class Drawing {
     this.window.addRenderer(this.renderer)
     this.surface = vtk.Rendering.OpenGL.vtkRenderWindow.newInstance()
     this.canvas = this.surface.getCanvas()
-    // Opaque: without a graphics card, laying a clear canvas over what is behind costs more than drawing the scene.
-    if (!this.canvas.getContext("webgl2", { alpha: false, antialias: true, depth: true })) {
-      throw new NoWebGL()
-    }
+    // Without a graphics card, smoothing every edge of every frame costs a third of its time: a picture at rest is
+    // drawn larger instead. Opaque, since laying a clear canvas over what is behind costs more than drawing the scene.
+    const plain = withoutCard()
+    this.detail = plain ? FINE : 1
+    if (!this.canvas.getContext("webgl2", { alpha: false, antialias: !plain, depth: true })) throw new NoWebGL()
     this.surface.setContainer(holder)
     this.surface.initialize()
     this.window.addView(this.surface)
@@ -77,7 +89,8 @@ export class Drawing {
   // Fit the surface to its holder, at a share of its full sharpness; whether there is anything to draw on.
   resize(sharpness) {
     const { clientWidth: width, clientHeight: height } = this.holder
-    const ratio = Math.min(window.devicePixelRatio || 1, PIXEL_RATIO_LIMIT) * sharpness
+    const detail = sharpness === 1 ? this.detail : sharpness // what moves is drawn in no more pixels than are shown
+    const ratio = Math.min(window.devicePixelRatio || 1, PIXEL_RATIO_LIMIT) * detail
     this.size = [width, height]
     if (width && height) this.surface.setSize(Math.round(width * ratio), Math.round(height * ratio))
     return width > 0 && height > 0

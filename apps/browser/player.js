@@ -72,8 +72,8 @@ export class Clock {
   // Run on by some seconds of the viewer's time; bat and ball stop at contact, and at the end.
   advance(seconds) {
     const next = this.time + this.speed * seconds
-    const halt = this.time < this.stop - SAME && next >= this.stop ? this.stop : this.end
-    if (next >= halt) this.playing = false
+    const halt = this.time < this.stop - SAME && next >= this.stop - SAME ? this.stop : this.end
+    if (next >= halt - SAME) this.playing = false
     this.set(Math.min(next, halt))
   }
 
