@@ -4,11 +4,18 @@ from __future__ import annotations
 
 import numpy as np
 
+from plane3d.constants import PLATE_FRONT_Y, PLATE_SIDE
 from plane3d.frames import Array
 
 GROUND, LINE, FLY = np.radians([10.0, 25.0, 50.0])  # launch bands, common practice (read in a league glossary)
 TIP_TURN = np.radians(15.0)  # a foul tip turned by less than this from its incoming line
 LINE_BEARING = np.pi / 4  # foul lines, Official Baseball Rules 2.01
+
+
+def plate_corners() -> Array:
+    """Corners (5, 2) m of home plate, counter-clockwise from the rear point (Official Baseball Rules 2.02)."""
+    side, front = PLATE_SIDE, PLATE_FRONT_Y
+    return np.array([[0, 0], [side, front - side], [side, front], [-side, front], [-side, front - side]])
 
 
 def fence_distance(direction: Array, fence_line: float, fence_centre: float) -> Array:

@@ -21,6 +21,7 @@ from plane3d.constants import (
 )
 from plane3d.frames import Array, Y, Z
 from plane3d.physics.bat import Bat
+from plane3d.physics.field import plate_corners
 from plane3d.scene import style
 from plane3d.scene.parts import Mesh
 from plane3d.scene.shapes import (
@@ -97,12 +98,6 @@ def _grass() -> tuple[Shape, Shape]:
     rings = [faded_disc([(a, 1.0), (b, 1.0)], GRASS_SIDES)[0] for a, b in itertools.pairwise(edges)]
     lowered = [(points + GRASS_Z * Z, triangles) for points, triangles in rings]
     return joined(lowered[::2]), joined(lowered[1::2])
-
-
-def plate_corners() -> Array:
-    """Corners (5, 2) m of home plate, counter-clockwise from the rear point (Official Baseball Rules 2.02)."""
-    side, front = PLATE_SIDE, PLATE_FRONT_Y
-    return np.array([[0, 0], [side, front - side], [side, front], [-side, front], [-side, front - side]])
 
 
 def _dirt(base: float, rubber: float) -> Shape:

@@ -7,6 +7,7 @@ import pytest
 import trimesh
 
 from plane3d.constants import BASEBALL_RADIUS, PLATE_FRONT_Y, PLATE_SIDE, SOFTBALL_RADIUS
+from plane3d.physics.field import plate_corners
 from plane3d.scene import props
 from plane3d.scene.parts import Mesh
 from plane3d.scene.shapes import bar, disc, polygon, revolved, ribbon, seam, slab, sphere
@@ -85,7 +86,7 @@ def test_open_ends_get_caps_of_their_own() -> None:
 
 def test_plate_is_the_rule_book_shape() -> None:
     """Official Baseball Rules 2.02 (rule book): 17 in across, 8.5 in sides; the rear edges follow from the point."""
-    corners = props.plate_corners()
+    corners = plate_corners()
     edges = np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1) / 0.0254
     assert sorted(edges) == pytest.approx([8.5, 8.5, 12.02, 12.02, 17.0], abs=0.001)
     body = solid(*slab(corners, -0.02, 0.0))
