@@ -9,7 +9,7 @@ import sys
 from contextlib import nullcontext
 from pathlib import Path
 
-from plane3d import __version__, compare
+from plane3d import __version__, cli_measure, compare
 from plane3d.answers import check_answers
 from plane3d.cli_studies import add_commands, language_option, scenario_in
 from plane3d.drills import is_drills, load_drills
@@ -71,6 +71,7 @@ def _parser() -> argparse.ArgumentParser:
     solve.set_defaults(command=_solve)
 
     add_commands(commands)
+    cli_measure.add_commands(commands)
     return parser
 
 

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from plane3d.constants import PITCHING_DISTANCE
 from plane3d.frames import Array
 from plane3d.physics.bat import Bat
+from plane3d.physics.measured_swing import Track
 
 Number = float | Array
 
@@ -113,6 +114,9 @@ class Inputs:
 
     held : None to aim the swing at the pitch. Otherwise the swing is built for ``held`` and stays in space while
         the pitch moves; angles of ``swing`` that differ from the held ones turn the bat about the same hands.
+    measured : None for a built swing. Otherwise the swing is this track, moved, turned and run faster or slower so
+        that it has the numbers of ``swing`` at contact; with those of `Track.read` it stays as it was measured. Its
+        hinge angle and release are not looked at.
     """
 
     setting: Setting
@@ -122,6 +126,7 @@ class Inputs:
     pitch: PitchAsk
     swing: SwingAsk
     held: Held | None = None
+    measured: Track | None = None
 
 
 @dataclass(frozen=True)

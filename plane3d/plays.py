@@ -18,12 +18,14 @@ from plane3d.language import tr
 from plane3d.physics import field
 from plane3d.physics.collision import Blow, Bodies, collide
 from plane3d.physics.flight import Flight, Medium, fly_until, launch
+from plane3d.physics.measured_swing import Swing, follow_track
 from plane3d.physics.meeting import Meeting, find_meeting
 from plane3d.physics.pitch import aim_pitch, time_at_y
-from plane3d.physics.swing import BuiltSwing, bat_axis, build_swing
+from plane3d.physics.swing import bat_axis, build_swing
 
 FAR_OFF = np.radians(50.0)  # a bat turned this far from square at the closest pass was early or late
 TURNED = np.radians(20.0)  # and one that the ball passed by its end, turned this far
+CONTACT_POSE = ("bat_speed", "attack_angle", "vertical_bat_angle", "bat_direction")  # with the place of the sweet spot
 
 
 @dataclass(frozen=True)
@@ -54,7 +56,7 @@ class Plays:
 
     inputs: io.Inputs
     pitch: Flight
-    swing: BuiltSwing
+    swing: Swing
     due: Array
     aim_time: Array
     meeting: Meeting
@@ -244,7 +246,7 @@ def pitch_flight(inputs: io.Inputs) -> Flight:
     return make_pitch(medium_of(inputs.setting), inputs.pitch)
 
 
-def make_swing(inputs: io.Inputs, pitch: Flight, due: Array, ask: dict[str, Array]) -> BuiltSwing:
+def make_swing(inputs: io.Inputs, pitch: Flight, due: Array, ask: dict[str, Array]) -> Swing:
     """Swings whose axis passes ``below_line`` under the ball at ``due``, ``along_barrel`` off the sweet spot.
 
     pitch : the pitch they are aimed at. A held swing keeps the hands it had there, however the bat's angles change;
@@ -260,17 +262,12 @@ def make_swing(inputs: io.Inputs, pitch: Flight, due: Array, ask: dict[str, Arra
         (ask[name] - pose[name])[:, None] for name in ("below_line", "along_barrel", "contact_depth")
     )
     point = point + (inputs.bat.sweet_spot - inputs.bat.hands) * (now - axis) - lower * Z - outer * now + deeper * Y
+    contact = {name: ask[name] for name in CONTACT_POSE}
+    if inputs.measured is not None:
+        bat = inputs.bat
+        return follow_track(inputs.measured, bat.hands, bat.sweet_spot, inputs.hitter_height, side, point, **contact)
     return build_swing(
-        inputs.bat,
-        inputs.hitter_height,
-        side,
-        point,
-        ask["bat_speed"],
-        ask["attack_angle"],
-        ask["vertical_bat_angle"],
-        ask["bat_direction"],
-        ask["hinge"],
-        ask["release"],
+        inputs.bat, inputs.hitter_height, side, point, hinge=ask["hinge"], release=ask["release"], **contact
     )
 
 

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+import numpy as np
+
 from plane3d import units
 from plane3d.inputs import Result
 from plane3d.physics.flight import Flight
@@ -161,7 +163,7 @@ def _barrel_path(reading: MapReading | None) -> Block | None:
     return {
         "around_in": float(found.around[0]) / units.INCH,
         "around_ms": float(found.around_time[0]) / units.MILLISECOND,
-        "hinge_opens_ms": float(found.hinge_time[0]) / units.MILLISECOND,
+        "hinge_opens_ms": None if np.isnan(found.hinge_time[0]) else float(found.hinge_time[0]) / units.MILLISECOND,
     }
 
 

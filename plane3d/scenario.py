@@ -25,6 +25,7 @@ from plane3d.levels import DEFAULT_LEVEL, LEVELS, starting_values
 from plane3d.messages import TEXTS, explain, one_of
 from plane3d.physics.air import air_density, standard_pressure
 from plane3d.physics.bat import Bat, make_bat
+from plane3d.physics.measured_swing import Track
 from plane3d.plays import play_many
 from plane3d.quantities import (
     GROUPS,
@@ -70,6 +71,7 @@ class Scenario(Strict):
     second_pitch: SecondPitchValues | None = None  # type: ignore[valid-type]
     view: ViewValues
     _given: tuple[str, ...] = PrivateAttr(())
+    _measured: Track | None = PrivateAttr(None)
 
     @property
     def given(self) -> dict[str, Any]:
@@ -92,7 +94,23 @@ class Scenario(Strict):
         if (changes.get("pitch.family", self.pitch.family) or OWN) != self.pitch.family:
             changes = dict.fromkeys(BY_FAMILY) | changes
         wanted = {key: value for key, value in (self.given | changes).items() if value is not None}
-        return build(nest(wanted), KeyLines("", "input"))
+        changed = build(nest(wanted), KeyLines("", "input"))
+        changed._measured = self._measured if changed.hitter.bats == self.hitter.bats else None
+        return changed
+
+    def with_measured(self, track: Track | None) -> Scenario:
+        """The same scenario with a measured swing in place of the built one, or with None the built one again.
+
+        It stays through `with_values`, except for a hitter of the other side. A file does not keep it.
+        """
+        changed = self.with_values({})
+        changed._measured = track
+        return changed
+
+    @property
+    def is_measured(self) -> bool:
+        """Whether the swing is a measured one."""
+        return self._measured is not None
 
     def to_toml(self) -> str:
         """A scenario file that loads as this scenario: the values asked for, no others."""
@@ -141,6 +159,7 @@ class Scenario(Strict):
             pitch=PitchAsk(**self._group_si("pitch")),
             swing=SwingAsk(**self._group_si("swing")),
             held=self._held(),
+            measured=self._measured,
         )
 
     def _held(self) -> Held | None:

@@ -10,8 +10,8 @@ from scipy.optimize import elementwise
 from plane3d.frames import Array, cross, dot, norm, unit
 from plane3d.physics.bat import Bat
 from plane3d.physics.flight import Flight
+from plane3d.physics.measured_swing import Swing
 from plane3d.physics.roots import bracketed_root
-from plane3d.physics.swing import BuiltSwing
 
 COARSE = 40  # samples of the scan, about 2 ms apart
 SURELY_APART = 0.005  # m; the scan's gap is off by far less
@@ -104,7 +104,7 @@ class _Search:
     bat: Bat
     ball_radius: float
     pitch: Flight
-    swing: BuiltSwing
+    swing: Swing
     offset: Array  # (n,) s to add to the swing's clock to get the pitch's
 
     def take(self, index: Array) -> _Search:
@@ -135,9 +135,7 @@ class _Search:
         return some.gap(s[:, None])[:, 0]
 
 
-def find_meeting(
-    bat: Bat, ball_radius: float, pitch: Flight, swing: BuiltSwing, due: Array, aim_time: Array
-) -> Meeting:
+def find_meeting(bat: Bat, ball_radius: float, pitch: Flight, swing: Swing, due: Array, aim_time: Array) -> Meeting:
     """Where and when n balls and bats meet.
 
     Parameters

@@ -29,7 +29,7 @@ def add_road(scene: Scene, play: Play, metric: bool = False) -> Scene:
     found = road(play.plays)
     around, far, opened = (float(value[0]) for value in (found.around, found.around_time, found.hinge_time))
     launch, contact, farthest, hinge = play.sweet_spot_at(
-        play.aim_time + np.array([-float(play.plays.swing.duration[0]), 0.0, far, opened])
+        play.aim_time + np.array([-float(play.plays.swing.duration[0]), 0.0, far, np.nan_to_num(opened)])
     )
     way = (contact - launch) * [1.0, 1.0, 0.0]
     share = float((farthest - launch) @ way / (way @ way))
@@ -43,10 +43,13 @@ def add_road(scene: Scene, play: Play, metric: bool = False) -> Scene:
     labels = (
         _label("straight way", tr("Straight way to contact"), launch + 0.3 * (contact - launch)),
         _label("around", around_words(around, metric), (foot + farthest) / 2),
-        _label("hinge opens", hinge_words(opened), hinge),
     )
+    scene = replace(scene, tubes=(*scene.tubes, *tubes), labels=(*scene.labels, *labels))
+    if np.isnan(opened):  # a measured swing shows no forearm
+        return scene
     mark = Marks("hinge opens", floats([hinge]), style.MARK_RADIUS, style.INK, views=SEEN_FROM)
-    return replace(scene, tubes=(*scene.tubes, *tubes), marks=(*scene.marks, mark), labels=(*scene.labels, *labels))
+    label = _label("hinge opens", hinge_words(opened), hinge)
+    return replace(scene, marks=(*scene.marks, mark), labels=(*scene.labels, label))
 
 
 def around_words(around: float, metric: bool = False) -> str:

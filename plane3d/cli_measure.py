@@ -1,0 +1,66 @@
+"""The command of measured swings: measure."""
+
+from __future__ import annotations
+
+import argparse
+import json
+from pathlib import Path
+
+from plane3d.cli_studies import Commands, language_option, scenario_in
+from plane3d.measured import measure
+from plane3d.measured.placing import OWN_AXES
+from plane3d.measured.table import UNITS
+from plane3d.terminal import write
+
+
+def add_commands(commands: Commands) -> None:
+    """Add the command to those of plane3d."""
+    one = commands.add_parser("measure", help="a measured swing against a scenario's pitch, with errors")
+    one.add_argument("file", type=Path, help="scenario with pitch, bat and hitter")
+    one.add_argument("swing", type=Path, help="timed points of the bat, CSV or C3D (docs/measured.md)")
+    one.add_argument("--impact", type=float, metavar="S", help="time of contact in the file, s; else it is looked for")
+    one.add_argument("--no-hit", action="store_true", help="the bat touched nothing at that time")
+    one.add_argument(
+        "--axes", type=_parts, default=OWN_AXES, metavar="X,Y,Z",
+        help="where the file's axes point: first, third, pitcher, catcher, up, down (default first,pitcher,up)",
+    )  # fmt: skip
+    one.add_argument(
+        "--plate", type=_numbers, default=(0.0, 0.0, 0.0), metavar="X,Y,Z", help="rear point of the plate in the file"
+    )
+    one.add_argument("--plate-unit", choices=UNITS["length"], default="m", help="of --plate (default %(default)s)")
+    one.add_argument("--knob", default="knob", metavar="NAME", help="marker of a C3D file (default %(default)s)")
+    one.add_argument("--tip", default="tip", metavar="NAME", help="marker of a C3D file (default %(default)s)")
+    one.add_argument("--unit", default="", help="of a C3D file that states none")
+    one.add_argument("--json", action="store_true", help="print every number, in the units its name ends in")
+    one.add_argument("--metric", action="store_true", help="words in km/h, cm and m")
+    language_option(one)
+    one.set_defaults(command=_measure)
+
+
+def _parts(text: str) -> tuple[str, ...]:
+    return tuple(part.strip() for part in text.split(","))
+
+
+def _numbers(text: str) -> tuple[float, ...]:
+    """Three numbers, for argparse."""
+    try:
+        found = tuple(float(part) for part in text.split(","))
+    except ValueError:
+        found = ()
+    if len(found) != 3:
+        raise argparse.ArgumentTypeError(f"{text!r} must be three numbers such as 0,0,0")
+    return found
+
+
+def _measure(options: argparse.Namespace) -> int:
+    scenario = scenario_in(options.file, "measure")
+    placing = measure.placed(options.axes, options.plate, unit=options.plate_unit)
+    markers = (options.knob, options.tip)
+    found = measure.run(
+        options.swing, scenario, placing, None, markers, options.unit, options.impact, not options.no_hit
+    )
+    if options.json:
+        write(json.dumps(measure.block(found), indent=1, allow_nan=False))
+    else:
+        write(measure.text(found, options.metric))
+    return 0
