@@ -65,7 +65,7 @@ class Head {
 
   // Arrow keys go from tab to tab and open it.
   key(event) {
-    const now = this.tabs.findIndex((tab) => tab.tabIndex === 0), last = this.tabs.length - 1
+    const now = this.tabs.indexOf(event.target), last = this.tabs.length - 1
     const to = { ArrowRight: now === last ? 0 : now + 1, ArrowLeft: now ? now - 1 : last, Home: 0, End: last }[event.key]
     if (to === undefined) return
     event.preventDefault()

@@ -44,10 +44,12 @@ export class Tab {
     on(document, "drop", (event) => this.drop(event))
   }
 
-  // The page is there: say what the address asks for and what an earlier visit in this tab left.
+  // The page is there: say what the address asks for and what an earlier visit in this tab left. A reload at once after
+  // a change comes with the address of before the change, which asks for nothing.
   arrive() {
     if (units()) this.say("measure", true)
-    this.say("arrive", linked(), stored(KEEP))
+    const work = stored(KEEP), reloaded = performance.getEntriesByType("navigation")[0]?.type === "reload"
+    this.say("arrive", reloaded && work?.before === linked() ? "" : linked(), work)
   }
 
   // Nothing is written before the server has dealt with what was there.
@@ -63,7 +65,7 @@ export class Tab {
     if (!this.unwritten) return
     const { link, saved, metric } = this.unwritten
     this.unwritten = null
-    store(KEEP, saved)
+    store(KEEP, saved && { ...saved, before: linked() })
     keepUnits(metric)
     const address = saved ? MARK + link : location.pathname + location.search
     if (saved || linked()) history.replaceState(history.state, "", address)

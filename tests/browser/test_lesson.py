@@ -94,8 +94,7 @@ def reveal(page: Page) -> None:
     expect(answer(page)).to_be_visible()
 
 
-@pytest.mark.parametrize("forth", ["ArrowRight", "PageDown", "Space"])
-@pytest.mark.parametrize("back", ["ArrowLeft", "PageUp"])
+@pytest.mark.parametrize(("forth", "back"), [("ArrowRight", "ArrowLeft"), ("PageDown", "PageUp"), ("Space", "PageUp")])
 def test_forth_and_back(opened: Page, forth: str, back: str) -> None:
     expect(count(opened)).to_have_text("1 of 3")
     press(opened, back)  # nothing before the first
