@@ -81,6 +81,9 @@ def answered(page: Page, part: str) -> None:
     page.wait_for_function(FRESH, arg=part, timeout=LONG)
 
 
+TRIES = 100  # tenths of a second a figure may take to be drawn anew
+
+
 def headline(page: Page) -> Locator:
     return page.locator(".headline")
 
@@ -90,12 +93,16 @@ def shown(page: Page, part: str) -> Locator:
 
 
 def drawn(page: Page, part: str) -> None:
-    """Every figure of a part has its drawing and its words."""
+    """Every figure of a part has its drawing and its words. A figure is drawn anew when letters change their size."""
     for figure in shown(page, part).locator("[data-figure]").all():
-        canvas = figure.locator("canvas").first
-        expect(canvas).to_be_visible()
-        box = canvas.bounding_box()
-        assert box is not None and min(box["width"], box["height"]) > 100
+        expect(figure.locator("canvas").first).to_be_visible()
+        for _ in range(TRIES):
+            box = figure.locator("canvas").first.bounding_box()
+            if box is not None and min(box["width"], box["height"]) > 100:
+                break
+            page.wait_for_timeout(100)
+        else:
+            raise AssertionError(f"a figure of {part} is not drawn: {box}")
         assert len(figure.get_attribute("aria-label") or "") > 40
         assert figure.get_attribute("role") == "img"
 
