@@ -15,6 +15,7 @@ from plane3d.errors import UnreachableError
 from plane3d.frames import Array, elevation
 from plane3d.inputs import Inputs, SwingAsk
 from plane3d.levels import COMMON
+from plane3d.physics.swing import square_direction
 from plane3d.plays import play_many
 from plane3d.quantities import SI, quantity
 from plane3d.studies.contact_map import SOLID_SHARE
@@ -270,5 +271,5 @@ def _lower_than_asked(inputs: Inputs, timing: float) -> float:
 
 
 def _square(swing: SwingAsk, climb: float) -> float:
-    """Bat direction (rad) that sends a square hit about up the middle, as in `scenario.followed`."""
-    return float(np.arcsin(np.clip(np.tan(swing.vertical_bat_angle) * np.tan(climb), -1.0, 1.0)))
+    """Bat direction (rad) that is square with this climb."""
+    return square_direction(float(swing.vertical_bat_angle), climb)

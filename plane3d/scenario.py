@@ -26,6 +26,7 @@ from plane3d.messages import TEXTS, explain, one_of
 from plane3d.physics.air import air_density, standard_pressure
 from plane3d.physics.bat import Bat, make_bat
 from plane3d.physics.measured_swing import Track
+from plane3d.physics.swing import square_direction
 from plane3d.plays import play_many
 from plane3d.quantities import (
     GROUPS,
@@ -279,15 +280,13 @@ def followed(values: Mapping[str, Any]) -> dict[str, float]:
 
     The pitch crosses at the middle of the hitter's strike zone; the pitcher's arm sets the release side and the
     run; a pitch family gives speed, spin, tilt and gyro angle next to the level's own fastball; the fence on the
-    lines keeps the level's share of the fence in centre field; and the bat direction is the one that sends a square
-    hit about up the middle: asin(tan(bat angle) tan(attack angle)), which a bat moving straight across its own axis
-    needs to travel at centre field.
+    lines keeps the level's share of the fence in centre field; and the bat direction is `square_direction`.
     """
     level = LEVELS[values["setting.level"]]
     arm = 1 if values["pitch.throws"] == "left" else -1
     tilt = math.radians(values["swing.vertical_bat_angle_deg"])
     climb = math.radians(values["swing.attack_angle_deg"])
-    square = math.degrees(math.asin(max(-1.0, min(1.0, math.tan(tilt) * math.tan(climb)))))
+    square = math.degrees(square_direction(tilt, climb))
     reach = quantity("swing.bat_direction_deg")
     line = quantity("setting.fence_line_ft")
     share = level.fence_line_ft / level.fence_ft

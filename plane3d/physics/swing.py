@@ -8,6 +8,7 @@ Shares and times are our own fit to the torque-driven two-link model of PHYSICS 
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, replace
 from typing import Any
 
@@ -211,6 +212,14 @@ def build_swing(
     normal = side * cross(along, across)
     return BuiltSwing(along, across, normal, point, reach, bat.hands, arm, duration, release, hinge, hinge_end,
                       hinge_rate, arm_rate)  # fmt: skip
+
+
+def square_direction(vertical_bat_angle: float, attack_angle: float) -> float:
+    """Bat direction (rad) that sends a square hit about up the middle: asin(tan(bat angle) tan(attack angle)).
+
+    A bat moving straight across its own axis needs it to travel at centre field. Angles in rad.
+    """
+    return math.asin(max(-1.0, min(1.0, math.tan(vertical_bat_angle) * math.tan(attack_angle))))
 
 
 def bat_axis(side: float, vertical_bat_angle: Array, bat_direction: Array) -> Array:
