@@ -25,7 +25,7 @@ from plane3d.scenario import Scenario
 from plane3d.scene.strip import look as outcome
 from plane3d.studies.contact_map import SOLID_SHARE
 from plane3d.study import remedy, spread, target, versus
-from plane3d.study.words import percent, points
+from plane3d.study.words import percent
 from plane3d.words import NAMES, climb, show
 
 
@@ -139,7 +139,8 @@ def _draw_target(found: target.Found, look: Look) -> Shown:
         tr("Fielders and runner are those of the level: {level}.", level=level),
         tr("Running speeds and hands are typical of the level, from memory and our own choice, not a measurement."),
     )
-    rows = target_rows(found, look.metric)
+    told = target.angle_rows(found, look.metric)
+    rows = [(angle + (" *" if inside else ""), *rest) for inside, (angle, *rest) in told]
     words = html.paragraph(target.why(found), "why")
     words += html.table(tr("What each launch angle gives"), [tr(head) for head in target.HEADS], rows)
     words += "".join(html.paragraph(note, "quiet") for note in notes) + html.closing()
@@ -162,22 +163,6 @@ def _draw_target(found: target.Found, look: Look) -> Shown:
     )  # fmt: skip
 
 
-def target_rows(found: target.Found, metric: bool) -> list[tuple[str, ...]]:
-    """The table of the target: a line for every few degrees, with a star in the band."""
-    t, (low, high) = found.target, target.band(found)
-    degrees = t.launch_angle / units.DEGREE
-    steps = np.arange(np.ceil(degrees[0] / target.STEP), np.floor(degrees[-1] / target.STEP) + 1) * target.STEP
-    rows = []
-    for angle in steps:
-        row = int(np.abs(degrees - angle).argmin())
-        speed = show("_mph", t.exit_speed[row] / units.MPH, metric)
-        carry = show("_ft", float(np.median(t.carry[row])) / units.FOOT, metric)
-        shares = (f"{100 * part[row].mean():.0f} %" for part in (t.safe, t.out, t.over))
-        star = " *" if low <= angle <= high else ""
-        rows.append((climb(angle) + star, speed, carry, *shares))
-    return rows
-
-
 # --- two hitters -----------------------------------------------------------------------------------------------------
 
 
@@ -196,19 +181,18 @@ def _run_versus(asked: Asked, progress: Progress) -> versus.Found | None:
 
 def _draw_versus(found: versus.Found, look: Look) -> Shown:
     shares = versus.shares(found)
-    names = [tr(versus.FLAGS[name][0] if name in versus.FLAGS else NAMES[name]) for name in shares]
     short = [tr(versus.FLAGS[name][0]) if name in versus.FLAGS else outcome(name).word for name in shares]
     first, second, apart = (
         [getattr(share, name) for share in shares.values()] for name in ("first", "second", "difference")
     )
     heads = [tr(head) for head in versus.HEADS]
-    lines = [(n, percent(f), percent(s), points(d)) for n, f, s, d in zip(names, first, second, apart, strict=True)]
+    lines = versus.share_rows(found)
     told = "; ".join(f"{name}: {f}, {s}, {d}" for name, f, s, d in lines)
     words = html.paragraph(tr(versus.HELD if found.held else versus.AIMS))
     words += html.table(tr("Share of all pitches"), ["", *heads], lines)
-    single = html.table(tr("Solid, by pitch"), ["", *heads], _by_pitch(found, "solid"))
-    single += html.table(tr("Touched, by pitch"), ["", *heads], _by_pitch(found, "touch"))
-    single += html.table(tr("Contact window by pitch height"), ["", *heads[:2]], _windows(found, look.metric))
+    single = html.table(tr("Solid, by pitch"), ["", *heads], versus.pitch_rows(found, "solid"))
+    single += html.table(tr("Touched, by pitch"), ["", *heads], versus.pitch_rows(found, "touch"))
+    single += html.table(tr("Contact window by pitch height"), ["", *heads[:2]], versus.window_rows(found, look.metric))
     words += html.folded(tr("Each pitch and each height in numbers"), single)
     drawn = tr("{plays} plays of each pitch, the same draws for both; seed {seed}.",
                plays=f"{found.plays:,}", seed=found.seed)  # fmt: skip
@@ -237,31 +221,6 @@ def _draw_versus(found: versus.Found, look: Look) -> Shown:
                           "the numbers."),
         },
     )  # fmt: skip
-
-
-def _by_pitch(found: versus.Found, flag: str) -> list[tuple[str, str, str, str]]:
-    lines = []
-    for i, share in enumerate(versus.by_pitch(found, flag)):
-        words = (
-            (tr("cannot be met"), "", "")
-            if share is None
-            else (percent(share.first), percent(share.second), points(share.difference))
-        )
-        lines.append((versus.pitch_name(found, i), *words))
-    return lines
-
-
-def _windows(found: versus.Found, metric: bool) -> list[tuple[str, ...]]:
-    lines = []
-    for i, height in enumerate(found.heights):
-        words = (
-            tr("none")
-            if np.isnan(length[i])
-            else f"{show('_in', length[i] / units.INCH, metric)}, {show('_ms', time[i] / units.MILLISECOND)}"
-            for length, time in found.windows
-        )
-        lines.append((show("_in", height / units.INCH, metric), *words))
-    return lines
 
 
 def _zones(found: versus.Found) -> tuple[tuple[dict[tuple[int, int], str], ...], list[dict[tuple[int, int], float]]]:

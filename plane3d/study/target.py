@@ -127,11 +127,7 @@ def block(found: Found) -> Block:
 
 def text(found: Found, metric: bool = False) -> str:
     """The answer to read: the advice, why, and a line for every few degrees."""
-    t = found.target
-    degrees = t.launch_angle / units.DEGREE
-    low, high = band(found)
-    steps = np.arange(np.ceil(degrees[0] / STEP), np.floor(degrees[-1] / STEP) + 1) * STEP
-    lines = [_line(t, angle, low <= angle <= high, metric) for angle in steps]
+    lines = [(("* " if inside else "  ") + angle, *rest) for inside, (angle, *rest) in angle_rows(found, metric)]
     heads = [tr(head) for head in HEADS]
     return "\n".join([
         tr(found.scenario.title), "", headline(found), why(found), "",
@@ -142,10 +138,15 @@ def text(found: Found, metric: bool = False) -> str:
     ])  # fmt: skip
 
 
-def _line(t: study.Target, angle: float, inside: bool, metric: bool) -> tuple[str, ...]:
-    """One launch angle (deg) of the table, with a star if it lies in the band."""
-    row = int(np.abs(t.launch_angle / units.DEGREE - angle).argmin())
-    speed = show("_mph", t.exit_speed[row] / units.MPH, metric)
-    carry = show("_ft", float(np.median(t.carry[row])) / units.FOOT, metric)
-    chances = (f"{100 * part[row].mean():.0f} %" for part in (t.safe, t.out, t.over))
-    return ("* " if inside else "  ") + climb(angle), speed, carry, *chances
+def angle_rows(found: Found, metric: bool = False) -> list[tuple[bool, tuple[str, ...]]]:
+    """A row under `HEADS` for every few degrees of launch angle, and whether it lies in the band to train for."""
+    t, (low, high) = found.target, band(found)
+    degrees = t.launch_angle / units.DEGREE
+    rows = []
+    for angle in np.arange(np.ceil(degrees[0] / STEP), np.floor(degrees[-1] / STEP) + 1) * STEP:
+        row = int(np.abs(degrees - angle).argmin())
+        speed = show("_mph", t.exit_speed[row] / units.MPH, metric)
+        carry = show("_ft", float(np.median(t.carry[row])) / units.FOOT, metric)
+        chances = (f"{100 * part[row].mean():.0f} %" for part in (t.safe, t.out, t.over))
+        rows.append((bool(low <= angle <= high), (climb(angle), speed, carry, *chances)))
+    return rows

@@ -242,13 +242,13 @@ def text(found: Found, metric: bool = False) -> str:
         tr(HELD if found.held else AIMS),
     ]
     lines += ["", *scatter_lines(found.scatter, found.first.setting.level, metric), ""]
-    lines += table([tr("Share of all pitches"), *heads], _share_lines(found))
+    lines += table([tr("Share of all pitches"), *heads], share_rows(found))
     for flag in ("solid", "touch"):
         name = tr("Share of each pitch: {what}", what=tr(FLAGS[flag][0]))
-        lines += ["", *table([name, *heads], _pitch_lines(found, flag))]
+        lines += ["", *table([name, *heads], pitch_rows(found, flag))]
     if zones := _zone_lines(found):
         lines += ["", *table([tr("Solid, by each hitter's own zone"), *heads[:2]], zones)]
-    lines += ["", *table([tr("Contact window by pitch height"), *heads[:2]], _window_lines(found, metric)), ""]
+    lines += ["", *table([tr("Contact window by pitch height"), *heads[:2]], window_rows(found, metric)), ""]
     lines.append(
         tr(
             "{plays} plays of each pitch, the same draws for both; seed {seed}.",
@@ -262,8 +262,8 @@ def text(found: Found, metric: bool = False) -> str:
     return "\n".join([*lines, *closing()])
 
 
-def _share_lines(found: Found) -> list[tuple[str, ...]]:
-    """The shares over all pitches, the flags first."""
+def share_rows(found: Found) -> list[tuple[str, ...]]:
+    """A row under `HEADS` for each share over all pitches, the flags first."""
     names = {name: tr(words) for name, (words, _) in FLAGS.items()}
     return [
         (names[name] if name in names else tr(NAMES[name]), *_share_words(share))
@@ -271,7 +271,8 @@ def _share_lines(found: Found) -> list[tuple[str, ...]]:
     ]
 
 
-def _pitch_lines(found: Found, flag: str) -> list[tuple[str, ...]]:
+def pitch_rows(found: Found, flag: str) -> list[tuple[str, ...]]:
+    """A row under `HEADS` for each pitch: shares of a flag."""
     lines: list[tuple[str, ...]] = []
     for i, share in enumerate(by_pitch(found, flag)):
         words = (tr("cannot be met"), "", "") if share is None else _share_words(share)
@@ -295,7 +296,8 @@ def _share_words(share: study.Share) -> tuple[str, str, str]:
     return percent(share.first), percent(share.second), points(share.difference)
 
 
-def _window_lines(found: Found, metric: bool) -> list[tuple[str, ...]]:
+def window_rows(found: Found, metric: bool = False) -> list[tuple[str, ...]]:
+    """A row for each height of the pitch: length of the contact window and its time, first and second."""
     lines = []
     for i, height in enumerate(found.heights):
         words = [
