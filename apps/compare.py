@@ -19,7 +19,7 @@ from apps.controls import SECOND, Controls
 from apps.frame import frame
 from apps.link import decode, encode
 from apps.result import mistake
-from apps.shelf import Shelf, listed, shelves
+from apps.shelf import Choice
 from apps.stage import Stage
 from plane3d.compare import Case, compare, solved
 from plane3d.errors import Plane3dError
@@ -31,7 +31,6 @@ from plane3d.scene.parts import Scene
 from plane3d.scene.theme import themed
 
 PAIR = ("One inch under", "Four inches under")  # titles of the supplied scenarios it opens on
-LINKED = mark("From the stage")
 ONE, TWO = "one", "two"  # stages
 RELEASE, CONTACT = "release", "contact"  # where the two clocks agree
 LOOKS: dict[str, tuple[Any, ...]] = {
@@ -61,7 +60,7 @@ class CompareHead(JSComponent):
     state = param.Dict(default={}, doc="What is shown; set by `ComparePage` only.")
 
     _esm = BROWSER / "compare.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings", "scenarios")
     _stylesheets: ClassVar[list[str]] = styles("common", "compare_head")
 
     def __init__(self, actions: dict[str, Callable[..., None]], **params: Any):
@@ -137,13 +136,7 @@ class ComparePage:
     """
 
     def __init__(self, path: Path | None = None):
-        problem = ""
-        try:
-            found = shelves(path)
-        except Plane3dError as error:
-            problem, found = str(error), shelves()
-        self._shelves, self._linked = found, Shelf(LINKED, ())
-        self._own = path is not None and not problem
+        self._choice = Choice(path)
         self._look = Look()
         self.head = CompareHead(
             {"choose": self._choose, "swap": self._swap, "look": self._look_at, "arrive": self._arrive},
@@ -156,7 +149,7 @@ class ComparePage:
         self.lines = [_fragment() for _ in SIDES]
         self.controls = [Controls(self._changer(i), sizing_mode="stretch_width") for i in (0, 1)]
         self.table = _fragment()
-        self._show(problem)
+        self._show(self._choice.problem)
 
     def template(self) -> pn.Template:
         """The document that holds the parts."""
@@ -169,13 +162,12 @@ class ComparePage:
 
     @property
     def _scenarios(self) -> list[Scenario]:
-        """All there is to choose from; places in the pickers count through it."""
-        return [scenario for shelf in (*self._shelves, self._linked) for scenario in shelf.scenarios]
+        return self._choice.scenarios
 
     def _opening(self) -> tuple[int, int]:
         """Where the two it opens on stand: those of a file, or else one inch and four inches under."""
-        if self._own:
-            return 0, 1 if len(self._shelves[0].scenarios) > 1 else self._beside(0)
+        if self._choice.own:
+            return 0, 1 if len(self._choice.groups[0].scenarios) > 1 else self._beside(0)
         titles = [scenario.title for scenario in self._scenarios]
         first, second = (titles.index(title) if title in titles else i for i, title in enumerate(PAIR))
         return first, second
@@ -186,21 +178,13 @@ class ComparePage:
         given = self._scenarios[place].given
         return next((i for i in (*usual, 0, 1) if self._scenarios[i].given != given), place)
 
-    def _place(self, scenario: Scenario) -> int:
-        """Where a scenario stands; one that is not there yet is put on the shelf of linked ones."""
-        givens = [other.given for other in self._scenarios]
-        if scenario.given not in givens:
-            self._linked = Shelf(LINKED, (*self._linked.scenarios, scenario))
-            return len(givens)
-        return givens.index(scenario.given)
-
     # --- what the viewer asks ----------------------------------------------------------------------------------------
 
     def _arrive(self, asked: dict[str, str]) -> None:
         """An address was opened: ``a`` and ``b``, scenarios as `apps.link` writes them, and fields of `Look`."""
         self._look = self._look.changed(asked)
         try:
-            places = [self._place(decode(asked[name])) if name in asked else None for name in ("a", "b")]
+            places = [self._choice.place(decode(asked[name])) if name in asked else None for name in ("a", "b")]
         except Plane3dError as error:
             self._show(str(error))
             return
@@ -258,7 +242,7 @@ class ComparePage:
             self.controls[i].show(side.asked, side.start, metric)
         found = compare(first.case, second.case, metric)
         self.table.object = "" if refused else table(found)
-        self.head.shelves = listed(shelf for shelf in (*self._shelves, self._linked) if shelf.scenarios)
+        self.head.shelves = self._choice.listed()
         self.head.state = {
             **asdict(self._look),
             "places": [side.place for side in self.sides],

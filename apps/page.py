@@ -25,7 +25,7 @@ from apps.keep import Keep
 from apps.lesson import create_lesson
 from apps.result import mistake, numbers
 from apps.second_pitch import second_pitch
-from apps.shelf import Shelf, listed, shelves
+from apps.shelf import Shelf, listed, shelves_or_why
 from apps.stage import Stage
 from apps.strip import Strip
 from apps.studies import create_studies
@@ -57,11 +57,7 @@ class Page:
     """
 
     def __init__(self, path: Path | None = None):
-        problem = ""
-        try:
-            found = shelves(path)
-        except Plane3dError as error:
-            problem, found = str(error), shelves()
+        found, problem = shelves_or_why(path)
         self._shelves = found
         self._history = History(Work(0, found[0].scenarios[0]))
         self._metric = False

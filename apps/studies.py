@@ -18,7 +18,7 @@ from apps.files import topic
 from apps.frame import frame
 from apps.link import encode
 from apps.result import mistake
-from apps.shelf import Shelf, listed, shelves
+from apps.shelf import Choice
 from apps.studies_asked import OWN, PARTS, PITCH_FILE, SHEET, Asked, address, arrived, read_drills, refusal
 from apps.studies_panel import StudiesHead, StudiesInputs, choices, inputs_state
 from apps.studies_parts import STUDIES, Shown
@@ -29,7 +29,6 @@ from plane3d.play import play
 from plane3d.scenario import Scenario
 from plane3d.words import sentence
 
-LINKED = mark("From the stage")
 OPENS_ON, BESIDE, OR_BESIDE = "One inch under", "The matched swing", "The steep swing"  # titles of supplied scenarios
 FIGURES = ("outcomes", "landings", "cloud", "chances", "chance_map", "band", "pairs", "differences", "zones", "windows")
 CANCELLED = mark("Cancelled. Change something, or open the part again, to start anew.")
@@ -52,18 +51,14 @@ class StudiesPage:
     """
 
     def __init__(self, path: Path | None = None, deliver: Deliver | None = None):
-        self._problem = ""
-        try:
-            found = shelves(path)
-        except Plane3dError as error:
-            self._problem, found = str(error), shelves()
-        self._shelves, self._linked = found, Shelf(LINKED, ())
-        own = path is not None and not self._problem
-        first = found[0].scenarios[0] if own else self._named(OPENS_ON)
+        self._choice = Choice(path)
+        self._problem = self._choice.problem
+        first = self._scenarios[0] if self._choice.own else self._named(OPENS_ON)
         self._asked = Asked(first, self._beside(first))
         self._look = Look()
         self._found: dict[str, tuple[Any, Any]] = {}  # by part: what was asked, what was found
         self._shown: dict[str, tuple[Any, Shown]] = {}  # by part: what was asked and how looked at, what is shown
+        self._played: tuple[Any, tuple[str, bool]] = (None, ("", False))  # scenario and units, what is said of its play
         self._cancelled = False
         self.worker: Background[tuple[Any, Shown]] = Background(self._progress, self._refuse, deliver)
         actions: dict[str, Callable[..., None]] = {
@@ -101,8 +96,7 @@ class StudiesPage:
 
     @property
     def _scenarios(self) -> list[Scenario]:
-        """All there is to choose from; places in the pickers count through it."""
-        return [scenario for shelf in (*self._shelves, self._linked) for scenario in shelf.scenarios]
+        return self._choice.scenarios
 
     def _named(self, title: str) -> Scenario:
         return next((one for one in self._scenarios if one.title == title), self._scenarios[0])
@@ -110,14 +104,6 @@ class StudiesPage:
     def _beside(self, first: Scenario) -> Scenario:
         """A second that is worth comparing with a first."""
         return next((one for one in map(self._named, (BESIDE, OR_BESIDE)) if one.given != first.given), first)
-
-    def _place(self, scenario: Scenario) -> int:
-        """Where a scenario stands; one that is not there yet is put on the shelf of linked ones."""
-        givens = [other.given for other in self._scenarios]
-        if scenario.given not in givens:
-            self._linked = Shelf(LINKED, (*self._linked.scenarios, scenario))
-            return len(givens)
-        return givens.index(scenario.given)
 
     # --- what the viewer asks ----------------------------------------------------------------------------------------
 
@@ -221,9 +207,8 @@ class StudiesPage:
     def _say(self) -> None:
         """Bring head and inputs in line."""
         asked = self._asked
-        first, second = self._place(asked.scenario), self._place(asked.second)
-        shelves_shown = listed(shelf for shelf in (*self._shelves, self._linked) if shelf.scenarios)
-        self.head.shelves = self.inputs.shelves = shelves_shown
+        first, second = self._choice.place(asked.scenario), self._choice.place(asked.second)
+        self.head.shelves = self.inputs.shelves = self._choice.listed()
         words, wrong = self._single()
         self.head.state = {
             "part": asked.part,
@@ -249,7 +234,13 @@ class StudiesPage:
         return self._shown[self._asked.part][1].headline if self._fresh else tr(WORKING)
 
     def _single(self) -> tuple[str, bool]:
-        """The result of the scenario's single play, or why there is none."""
+        """The result of the scenario's single play, or why there is none; played once for each scenario."""
+        wanted = (self._asked.scenario, self._look.metric)
+        if self._played[0] != wanted:
+            self._played = (wanted, self._play())
+        return self._played[1]
+
+    def _play(self) -> tuple[str, bool]:
         try:
             return sentence(play(self._asked.scenario.to_inputs()).result, self._look.metric), False
         except Plane3dError as error:

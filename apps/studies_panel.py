@@ -53,7 +53,7 @@ class StudiesHead(_Panel):
     tabs = param.List(default=[], doc="Name and label of each part.")
 
     _esm = BROWSER / "studies_head.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings", "scenarios")
     _stylesheets: ClassVar[list[str]] = styles("common", "studies_head")
 
     def hand_over(self, name: str, text: str) -> None:
@@ -76,7 +76,7 @@ class StudiesInputs(_Panel):
     table = param.Dict(default={}, doc="What may be chosen, as made by `choices`.")
 
     _esm = BROWSER / "studies_inputs.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "controls")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "controls", "scenarios")
     _stylesheets: ClassVar[list[str]] = styles("common", "controls", "studies_inputs")
 
 

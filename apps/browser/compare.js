@@ -1,5 +1,6 @@
 // The top of the comparison, and the tie between its two stages: the one touched last leads, the other follows.
 
+import { fillScenarios, whenReady } from "plane3d/scenarios"
 import { chooseLanguage, keepUnits, languagePicker, theme, units, unitsPicker } from "plane3d/settings"
 import { tr, trc } from "plane3d/words"
 
@@ -107,10 +108,7 @@ class Head {
     this.fill()
     this.show()
     window.addEventListener("hashchange", () => this.arrive())
-    // What the server changes before it knows that the document is there would be lost.
-    const page = window.Bokeh.documents.at(-1), arrive = () => setTimeout(() => this.arrive())
-    if (page.is_idle) arrive()
-    else page.on_event("document_ready", arrive)
+    whenReady(() => this.arrive())
   }
 
   // Say what the address asks for, and how the pages are shown.
@@ -121,19 +119,9 @@ class Head {
     this.arrived = true
   }
 
-  // Groups with a heading become groups of the list.
   fill() {
-    for (const list of [this.find("#first"), this.find("#second")]) {
-      list.replaceChildren()
-      let place = 0
-      for (const [heading, titles] of this.model.shelves) {
-        const group = Object.assign(document.createElement("optgroup"), { label: heading })
-        const holder = heading ? list.appendChild(group) : list
-        for (const title of titles) {
-          holder.append(Object.assign(document.createElement("option"), { textContent: title, value: place++ }))
-        }
-      }
-    }
+    const { shelves, state: { places } } = this.model
+    for (const [i, name] of ["#first", "#second"].entries()) fillScenarios(this.find(name), shelves, places[i])
   }
 
   show() {

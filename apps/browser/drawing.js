@@ -32,13 +32,15 @@ export function opening(camera, aspect) {
 
 export class NoWebGL extends Error {}
 
-// Whether pictures are drawn without a graphics card.
+let plain = null // whether pictures are drawn without a graphics card; asked once for all stages of the page
+
 function withoutCard() {
+  if (plain !== null) return plain
   const gl = document.createElement("canvas").getContext("webgl2")
   const info = gl?.getExtension("WEBGL_debug_renderer_info")
   const name = info ? gl.getParameter(info.UNMASKED_RENDERER_WEBGL) : ""
   gl?.getExtension("WEBGL_lose_context")?.loseContext()
-  return SOFTWARE.test(name)
+  return plain = SOFTWARE.test(name)
 }
 
 // How sharp to draw while things move: less where frames come late, as on a machine that draws without a graphics
@@ -76,9 +78,9 @@ export class Drawing {
     this.canvas = this.surface.getCanvas()
     // Without a graphics card, smoothing every edge of every frame costs a third of its time: a picture at rest is
     // drawn larger instead. Opaque, since laying a clear canvas over what is behind costs more than drawing the scene.
-    const plain = withoutCard()
-    this.detail = plain ? FINE : 1
-    if (!this.canvas.getContext("webgl2", { alpha: false, antialias: !plain, depth: true })) throw new NoWebGL()
+    const antialias = !withoutCard()
+    this.detail = antialias ? 1 : FINE
+    if (!this.canvas.getContext("webgl2", { alpha: false, antialias, depth: true })) throw new NoWebGL()
     this.surface.setContainer(holder)
     this.surface.initialize()
     this.window.addView(this.surface)

@@ -1,6 +1,7 @@
 // The top of the page: scenario, steps back and forth, question, the result in words, what to notice, and the menu.
 
 import { Menu } from "plane3d/menu"
+import { fillScenarios } from "plane3d/scenarios"
 import { Tab } from "plane3d/tab"
 import { tr } from "plane3d/words"
 
@@ -69,16 +70,8 @@ class Heading {
     this.show()
   }
 
-  // Groups with a heading become groups of the list.
   fill() {
-    let place = 0
-    const list = this.find(".scenario")
-    list.replaceChildren()
-    for (const [heading, titles] of this.model.shelves) {
-      const holder = heading ? list.appendChild(make("optgroup", { label: heading })) : list
-      holder.append(...titles.map((title) => make("option", { textContent: title, value: place++ })))
-    }
-    list.value = String(this.model.state.chosen)
+    fillScenarios(this.find(".scenario"), this.model.shelves, this.model.state.chosen)
   }
 
   show() {

@@ -1,5 +1,6 @@
 // The top of the studies: which scenario, its result, the parts as tabs, the answer in one sentence, how far it is.
 
+import { fillScenarios, whenReady } from "plane3d/scenarios"
 import { chooseLanguage, keepUnits, languagePicker, theme, units, unitsPicker } from "plane3d/settings"
 import { tr } from "plane3d/words"
 
@@ -57,10 +58,7 @@ class Head {
     this.wide.onchange = () => this.look()
     this.changed = () => this.arrive()
     window.addEventListener("hashchange", this.changed)
-    // What the server changes before it knows that the document is there would be lost.
-    const page = window.Bokeh.documents.at(-1), arrive = () => setTimeout(() => this.arrive())
-    if (page.is_idle) arrive()
-    else page.on_event("document_ready", arrive)
+    whenReady(() => this.arrive())
   }
 
   // Arrow keys go from tab to tab and open it.
@@ -87,19 +85,8 @@ class Head {
     this.arrived = true
   }
 
-  // Groups with a heading become groups of the list.
   fill() {
-    const list = this.find("#scenario")
-    list.replaceChildren()
-    let place = 0
-    for (const [heading, titles] of this.model.shelves) {
-      const group = Object.assign(document.createElement("optgroup"), { label: heading })
-      const holder = heading ? list.appendChild(group) : list
-      for (const title of titles) {
-        holder.append(Object.assign(document.createElement("option"), { textContent: title, value: place++ }))
-      }
-    }
-    list.value = String(this.model.state.chosen)
+    fillScenarios(this.find("#scenario"), this.model.shelves, this.model.state.chosen)
   }
 
   mark(part) {

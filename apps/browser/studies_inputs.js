@@ -1,6 +1,7 @@
 // What a study may be asked. Every part shows only what it uses; a change is sent once the viewer rests.
 
 import { NumberRow } from "plane3d/controls"
+import { fillScenarios } from "plane3d/scenarios"
 import { tr } from "plane3d/words"
 
 const WORDS = {
@@ -144,16 +145,8 @@ class Inputs {
     this.say("file", kind, file.name.toWellFormed?.() ?? file.name, file.size <= LARGEST ? await file.arrayBuffer() : null)
   }
 
-  // Groups with a heading become groups of the list.
   fill() {
-    let place = 0
-    const list = this.find("#second")
-    list.replaceChildren()
-    for (const [heading, titles] of this.model.shelves) {
-      const holder = heading ? list.appendChild(make("optgroup", { label: heading })) : list
-      holder.append(...options(titles.map((title) => [place++, title])))
-    }
-    list.value = String(this.model.state.second)
+    fillScenarios(this.find("#second"), this.model.shelves, this.model.state.second)
   }
 
   show() {
