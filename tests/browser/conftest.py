@@ -18,6 +18,8 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Page, WebSocket, expect, sync_playwright
 
+from plane3d.lesson import scenarios_folder
+
 ROOT = Path(__file__).parents[2]
 NAMES = ("chromium", "chromium-browser", "google-chrome")
 FLAGS = (  # draws without a graphics card and does not call home
@@ -114,6 +116,13 @@ def wait_until_alive(address: str, server: subprocess.Popen[str]) -> None:
     pytest.fail(f"the server did not answer within {START_LIMIT:.0f} s")
 
 
+@pytest.fixture(scope="session")
+def address(serve: Callable[..., str]) -> str:
+    """The whole page on its first scenario, started the way a user starts it; some files test another server."""
+    first = scenarios_folder() / "01-one-inch-under.toml"
+    return serve("-m", "plane3d", "serve", str(first), "--no-open", "--port")
+
+
 @pytest.fixture
 def watch() -> Iterator[Watch]:
     """The record of the test's pages; must be clean at the end."""
@@ -137,3 +146,17 @@ def page(context: BrowserContext, watch: Watch) -> Page:
     tab = context.new_page()
     watch.follow(tab)
     return tab
+
+
+def open_everything(page: Page, route: str) -> None:
+    """Unfold what is folded, so that it is looked at too."""
+    for fold in page.locator("details").all():
+        fold.evaluate("(e) => { e.open = true }")
+    if route == "page":
+        page.locator("button.menu").click()
+        page.locator("button.add").click()
+        page.locator("ol .shown").wait_for()
+    elif route == "answer":
+        for key in ("7", "t", "r", "h"):
+            page.keyboard.press(key)
+        page.locator(".ribbon svg").wait_for()

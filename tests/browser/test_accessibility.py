@@ -6,15 +6,13 @@ keyboard in the other tests here and looked at by eye.
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, Page
+from playwright.sync_api import Browser
 
-from plane3d.lesson import scenarios_folder
-from tests.browser.conftest import SIZES
+from tests.browser.conftest import SIZES, open_everything
 
 pytestmark = pytest.mark.browser
 
@@ -44,26 +42,6 @@ WAYS = [
 CASES = [(route, *way) for route in ROUTES for way in (WAYS[:2] if route in STAGELESS else WAYS)]
 GRAVE = ("serious", "critical")
 OPTIONS = {"runOnly": ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"]}
-
-
-@pytest.fixture(scope="session")
-def address(serve: Callable[..., str]) -> str:
-    first = scenarios_folder() / "01-one-inch-under.toml"
-    return serve("-m", "plane3d", "serve", str(first), "--no-open", "--port")
-
-
-def open_everything(page: Page, route: str) -> None:
-    """Unfold what is folded, so that it is looked at too."""
-    for fold in page.locator("details").all():
-        fold.evaluate("(e) => { e.open = true }")
-    if route == "page":
-        page.locator("button.menu").click()
-        page.locator("button.add").click()
-        page.locator("ol .shown").wait_for()
-    elif route == "answer":
-        for key in ("7", "t", "r", "h"):
-            page.keyboard.press(key)
-        page.locator(".ribbon svg").wait_for()
 
 
 def told(violations: list[dict[str, Any]]) -> list[str]:

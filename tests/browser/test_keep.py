@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 import zipfile
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
@@ -29,12 +28,6 @@ DROP = """(place, files) => {
     place.dispatchEvent(new DragEvent(what, { bubbles: true, composed: true, cancelable: true, dataTransfer }))
   }
 }"""
-
-
-@pytest.fixture(scope="session")
-def address(serve: Callable[..., str]) -> str:
-    first = scenarios_folder() / "01-one-inch-under.toml"
-    return serve("-m", "plane3d", "serve", str(first), "--no-open", "--port")
 
 
 @pytest.fixture

@@ -8,8 +8,7 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
-from plane3d.lesson import scenarios_folder
-from tests.browser.conftest import SIZES, Watch
+from tests.browser.conftest import SIZES, Watch, open_everything
 from tests.catalogue import catalogue
 
 pytestmark = pytest.mark.browser
@@ -33,12 +32,6 @@ SAID = """() => {
   walk(document.documentElement)
   return [...new Set(found.map((words) => words.trim().replace(/\\s+/g, " ")).filter((words) => words))]
 }"""
-
-
-@pytest.fixture(scope="session")
-def address(serve: Callable[..., str]) -> str:
-    first = scenarios_folder() / "01-one-inch-under.toml"
-    return serve("-m", "plane3d", "serve", str(first), "--no-open", "--port")
 
 
 @pytest.fixture
@@ -149,17 +142,9 @@ def test_no_english_is_left_and_nothing_scrolls_sideways(
     expect(page.locator("html")).to_have_attribute("lang", "es")
     if route == "page":
         give(page, "2.2")
-        page.locator("button.menu").click()
-        page.locator("button.add").click()
-        page.locator("ol .shown").wait_for()
-    elif route == "answer":
-        for key in ("7", "t", "r", "h"):
-            page.keyboard.press(key)
-        page.locator(".ribbon svg").wait_for()
     elif route == "compare":
         page.locator(".alike").wait_for()
-    for fold in page.locator("details").all():
-        fold.evaluate("(e) => { e.open = true }")
+    open_everything(page, route)
     for width, height in SIZES.values():
         page.set_viewport_size({"width": width, "height": height})
         page.wait_for_function(FITS)

@@ -10,7 +10,6 @@ from urllib.parse import urlsplit
 import pytest
 from playwright.sync_api import Browser, Locator, Page, expect
 
-from plane3d.lesson import scenarios_folder
 from tests.browser.conftest import SIZES, Watch
 
 pytestmark = pytest.mark.browser
@@ -39,12 +38,6 @@ MOVE = """async ([range, stage, values]) => {
   }
   return taken
 }"""
-
-
-@pytest.fixture(scope="session")
-def address(serve: Callable[..., str]) -> str:
-    first = scenarios_folder() / "01-one-inch-under.toml"
-    return serve("-m", "plane3d", "serve", str(first), "--no-open", "--port")
 
 
 @pytest.fixture

@@ -190,6 +190,7 @@ def test_while_the_hitter_watches_no_line_is_drawn(page: Page, stage: Locator) -
     stage.locator("select").select_option("0.01")
     stage.get_by_role("slider", name="Time").fill("-300")
     stage.press(" ")
+    expect(stage).to_have_attribute("data-playing", "true")  # else the picture may be one from before
     expect(stage.get_by_text("Pitch line", exact=True)).to_be_hidden()
     seen = picture(stage.locator(".canvas"))
     stage.press(" ")
