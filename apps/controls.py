@@ -6,7 +6,7 @@ only a way of showing them.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Hashable
+from collections.abc import Callable, Hashable, Mapping
 from dataclasses import asdict
 from typing import Any, ClassVar
 
@@ -28,7 +28,11 @@ from plane3d.quantities import (
     quantities,
     unit_name,
 )
-from plane3d.scenario import Scenario
+from plane3d.scenario import MOTION, Scenario
+
+SECOND = "second_pitch.family"
+MEASURED = "measured"  # said for `MOTION`, whose text the browser need not have
+UNSEEN = ("swing.hinge_deg", "swing.release_ms")  # in a measured swing
 
 # Groups in the order of the page: name, keys that stand open, prefixes of the keys that are folded away.
 # A folded key goes to the first group that claims it.
@@ -39,13 +43,15 @@ GROUPS: tuple[tuple[str, tuple[str, ...], tuple[str, ...]], ...] = (
         ("swing.contact_depth_in", "swing.below_line_in", "swing.timing_ms"),
         ("swing.along_barrel_in", "view.window_in"),
     ),
-    (mark("Swing"), ("swing.bat_speed_mph", "swing.attack_angle_deg", "swing.vertical_bat_angle_deg"), ("swing.",)),
+    (
+        mark("Swing"),
+        (MOTION, "swing.bat_speed_mph", "swing.attack_angle_deg", "swing.vertical_bat_angle_deg"),
+        ("swing.",),
+    ),
     (mark("Hitter and bat"), (), ("hitter.", "bat.")),
     (mark("Level, field and weather"), (), ("setting.",)),
 )
 ORDER = ("Pitch", "Swing", "Meeting")  # the rest follow
-
-SECOND = "second_pitch.family"
 
 
 def groups() -> list[dict[str, Any]]:
@@ -68,6 +74,9 @@ def _on_page(key: str) -> bool:
 
 def row(key: str) -> dict[str, Any]:
     """One control: its words, and what it may be set to."""
+    if key == MOTION:
+        options = [("", tr("Built from its numbers")), (MEASURED, tr("Measured"))]
+        return {"key": key, "label": tr("Way of the bat"), "options": options}
     if key in all_choices():
         none = [("", tr("None"))] if key not in choices() else []
         words = [(choice, choice_words(key, choice)) for choice in all_choices()[key]]
@@ -100,6 +109,7 @@ def values(scenario: Scenario) -> dict[str, Any]:
     keys = (*quantities(), *(key for key in choices() if key != "view.camera"), SECOND)
     shown = {key: scenario.value(key) for key in keys}
     shown[SECOND] = shown[SECOND] or ""
+    shown[MOTION] = MEASURED if scenario.is_measured else ""
     if shown["setting.pressure_inhg"] is None:
         shown["setting.pressure_inhg"] = standard_pressure(scenario.si("setting.altitude_ft")) / units.INHG
     return shown
@@ -109,6 +119,21 @@ def offered(scenario: Scenario) -> dict[str, list[str]]:
     """The words that may be chosen now, for the choices that depend on others."""
     names = [OWN, *families(scenario.setting.level)]
     return {"pitch.family": names, SECOND: ["", *names]}
+
+
+def absent(scenario: Scenario, start: Scenario) -> list[str]:
+    """The controls that have nothing to do now."""
+    choice = [] if scenario.is_measured or start.is_measured else [MOTION]
+    return [*choice, *(UNSEEN if scenario.is_measured else ())]
+
+
+def asked_for(changes: Mapping[str, Any], start: Scenario) -> dict[str, Any]:
+    """Changes as `Scenario.with_values` takes them; None gives a value back to the scenario started from."""
+    wanted = {key: start.given.get(key) if value is None else value for key, value in changes.items()}
+    if wanted.get(MOTION) == MEASURED:
+        wanted[MOTION] = start.given.get(MOTION)
+    none = {key: None for key in (SECOND, MOTION) if wanted.get(key) == ""}  # even where the scenario has one
+    return wanted | none
 
 
 def changed_keys(scenario: Scenario, start: Scenario) -> list[str]:
@@ -147,6 +172,7 @@ class Controls(JSComponent):
             "values": values(scenario),
             "changed": changed_keys(scenario, start),
             "offered": offered(scenario),
+            "absent": absent(scenario, start),
             "fresh": self._fresh,
             "metric": metric,
             "answered": self._answered,

@@ -6,6 +6,7 @@ import logging
 import webbrowser
 from asyncio import AbstractEventLoop
 from collections.abc import Callable, Hashable
+from functools import partial
 from pathlib import Path
 from typing import Any
 
@@ -15,7 +16,7 @@ from tornado.websocket import WebSocketClosedError
 
 from apps.browser_files import styles
 from apps.compare import create_compare
-from apps.controls import SECOND, Controls
+from apps.controls import Controls, asked_for
 from apps.documents import routes
 from apps.flat import FlatViews
 from apps.frame import frame
@@ -23,6 +24,7 @@ from apps.heading import Heading
 from apps.history import History, Work
 from apps.keep import Keep
 from apps.lesson import create_lesson
+from apps.log import create_log
 from apps.result import mistake, numbers
 from apps.second_pitch import second_pitch
 from apps.shelf import Shelf, listed, shelves_or_why
@@ -129,12 +131,8 @@ class Page:
             self._change({"swing.timing_ms": timing_ms}, self.strip.gesture)
 
     def _change(self, changes: dict[str, Any], gesture: Hashable = None) -> None:
-        given = self.keep.start.given
-        wanted = {key: given.get(key) if value is None else value for key, value in changes.items()}
-        if wanted.get(SECOND) == "":
-            wanted[SECOND] = None  # no second pitch, even where the scenario started with one
         try:
-            scenario = self._asked.with_values(wanted)
+            scenario = self._asked.with_values(asked_for(changes, self.keep.start))
         except Plane3dError as error:
             self._refuse(mistake(error))
         else:
@@ -237,8 +235,11 @@ def _pass_over_closed_pages(loop: AbstractEventLoop, context: dict[str, Any]) ->
         loop.default_exception_handler(context)
 
 
-def serve(path: Path | None, port: int, open_browser: bool) -> None:
-    """Serve the page on loopback until interrupted; each visit is a session of its own."""
+def serve(path: Path | None, port: int, open_browser: bool, log_path: Path | None = None) -> None:
+    """Serve the page on loopback until interrupted; each visit is a session of its own.
+
+    log_path : file of the hitters' log, made when something is first kept; None where no log is offered
+    """
 
     def guarded(create: Callable[[Path | None], pn.Template]) -> Callable[[], pn.viewable.Viewable | pn.Template]:
         def app() -> pn.viewable.Viewable | pn.Template:
@@ -261,6 +262,7 @@ def serve(path: Path | None, port: int, open_browser: bool) -> None:
             "/lesson": guarded(create_lesson),
             "/compare": guarded(create_compare),
             "/studies": guarded(create_studies),
+            "/log": guarded(partial(create_log, log_path=log_path)),
         },
         address=HOST,
         port=port,

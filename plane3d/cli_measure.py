@@ -10,7 +10,7 @@ from plane3d.cli_studies import Commands, language_option, scenario_in
 from plane3d.measured import measure
 from plane3d.measured.placing import OWN_AXES
 from plane3d.measured.table import UNITS
-from plane3d.terminal import write
+from plane3d.terminal import save, write
 
 
 def add_commands(commands: Commands) -> None:
@@ -31,6 +31,9 @@ def add_commands(commands: Commands) -> None:
     one.add_argument("--knob", default="knob", metavar="NAME", help="marker of a C3D file (default %(default)s)")
     one.add_argument("--tip", default="tip", metavar="NAME", help="marker of a C3D file (default %(default)s)")
     one.add_argument("--unit", default="", help="of a C3D file that states none")
+    one.add_argument(
+        "-o", dest="output", type=Path, metavar="FILE.toml", help="write the scenario with this swing, for every study"
+    )
     one.add_argument("--json", action="store_true", help="print every number, in the units its name ends in")
     one.add_argument("--metric", action="store_true", help="words in km/h, cm and m")
     language_option(one)
@@ -59,6 +62,8 @@ def _measure(options: argparse.Namespace) -> int:
     found = measure.run(
         options.swing, scenario, placing, None, markers, options.unit, options.impact, not options.no_hit
     )
+    if options.output is not None:
+        save(found.measured_scenario().to_toml(), options.output)
     if options.json:
         write(json.dumps(measure.block(found), indent=1, allow_nan=False))
     else:

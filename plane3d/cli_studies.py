@@ -17,7 +17,7 @@ from plane3d.pitch_set import is_pitch_set, load_or_refuse
 from plane3d.scenario import Scenario, load_playable
 from plane3d.studies.remedy import PLACES
 from plane3d.study import remedy, scatter, spread, target, versus
-from plane3d.terminal import Progress, write
+from plane3d.terminal import Progress, save, write
 
 Commands = Any  # what argparse's add_subparsers gives; its type has no public name
 T = TypeVar("T")
@@ -179,5 +179,5 @@ def _plan(options: argparse.Namespace) -> int:
     if options.output is None:
         write(text.rstrip("\n"))
     else:
-        practice_sheet.save(text, options.output)
+        save(text, options.output)
     return 0

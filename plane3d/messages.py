@@ -17,6 +17,7 @@ TEXTS = {
     "title": mark("one line of text, at most 120 characters"),
     "question": mark("text, at most 1000 characters"),
     "notice": mark("text, at most 1000 characters"),
+    "measured.motion": mark("a measured motion as plane3d wrote it, whole"),
 }
 
 

@@ -3,13 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from pathlib import Path
 
 import numpy as np
 
 from plane3d.causes import Finding
 from plane3d.drills import AGES, CAUSES, CAUTIONS, COMES_FIRST, Drill
-from plane3d.errors import Plane3dError
 from plane3d.language import mark, tr
 from plane3d.plan import Plan
 from plane3d.quantities import choice_in_words, quantity
@@ -58,14 +56,6 @@ def sheet(found: Plan, metric: bool = False) -> str:
         [_heading(tr("What this sheet does not know")), "", *(f"- {line}" for line in _limits(found))],
     ]
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
-
-
-def save(text: str, path: Path) -> None:
-    """Write a sheet to a file. Raises Plane3dError where that cannot be done."""
-    try:
-        path.write_text(text, encoding="utf-8")
-    except OSError as error:
-        raise Plane3dError(tr("{path}: cannot be written ({reason})", path=path, reason=error.strerror)) from error
 
 
 def hitter(scenario: Scenario) -> str:

@@ -10,15 +10,16 @@ from collections.abc import Mapping
 from copy import deepcopy
 from dataclasses import dataclass
 from functools import cache
-from typing import Any, Literal, get_args, get_origin
+from typing import Annotated, Any, Literal, get_args, get_origin
 
-from pydantic import BaseModel, ConfigDict, Field, create_model
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, create_model
 from pydantic.fields import FieldInfo
 
 from plane3d import units
 from plane3d.families import FAMILY_NAMES
 from plane3d.language import mark, tr, trc
 from plane3d.levels import LEVELS
+from plane3d.track_text import unpacked
 
 SI = {
     "mph": units.MPH,
@@ -277,6 +278,17 @@ SecondPitchValues = _optional(
 )
 
 
+def _readable(text: str) -> str:
+    unpacked(text)
+    return text
+
+
+class MeasuredValues(Strict):
+    """[measured]: a measured swing in place of the built one, as `plane3d measure` writes it; [swing] moves it."""
+
+    motion: Annotated[str, AfterValidator(_readable)] = Field(description="The bat's places, packed.")
+
+
 class ViewValues(Strict):
     """[view]: where the picture is seen from, and what the contact window allows."""
 
@@ -294,8 +306,8 @@ GROUPS: dict[str, type[Strict]] = {
     "swing": SwingValues,
     "view": ViewValues,
 }
-# Tables a scenario may do without; what stands in them is a second value of a number above.
-EXTRAS: dict[str, type[Strict]] = {"held": HeldValues, "second_pitch": SecondPitchValues}
+# Tables a scenario may do without.
+EXTRAS: dict[str, type[Strict]] = {"held": HeldValues, "measured": MeasuredValues, "second_pitch": SecondPitchValues}
 TABLES = GROUPS | EXTRAS
 
 

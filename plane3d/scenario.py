@@ -35,6 +35,7 @@ from plane3d.quantities import (
     BatValues,
     HeldValues,
     HitterValues,
+    MeasuredValues,
     PitchValues,
     SecondPitchValues,
     SettingValues,
@@ -47,8 +48,10 @@ from plane3d.quantities import (
     unit_name,
 )
 from plane3d.toml_text import KeyLines, parse, read_text, write
+from plane3d.track_text import packed, unpacked
 from plane3d.units import FOOT
 
+MOTION = "measured.motion"
 BY_FAMILY = ("pitch.speed_mph", "pitch.spin_rpm", "pitch.spin_tilt_deg", "pitch.gyro_deg")
 
 FormatNumber = Annotated[int, Field(ge=1, le=1)]
@@ -69,10 +72,10 @@ class Scenario(Strict):
     pitch: PitchValues
     swing: SwingValues
     held: HeldValues | None = None  # type: ignore[valid-type]
+    measured: MeasuredValues | None = None
     second_pitch: SecondPitchValues | None = None  # type: ignore[valid-type]
     view: ViewValues
     _given: tuple[str, ...] = PrivateAttr(())
-    _measured: Track | None = PrivateAttr(None)
 
     @property
     def given(self) -> dict[str, Any]:
@@ -89,29 +92,28 @@ class Scenario(Strict):
         """This scenario with some values changed, by dotted key; None gives a key back to its level.
 
         What follows from the changed values follows again; another pitch family brings its own speed and spin, whatever
-        was given before. Raises InputError naming every key that is unknown or out of range.
+        was given before; a hitter of the other side has no measured swing any more. Raises InputError naming every key
+        that is unknown or out of range.
         """
         changes = dict(changes)
         if (changes.get("pitch.family", self.pitch.family) or OWN) != self.pitch.family:
             changes = dict.fromkeys(BY_FAMILY) | changes
+        if changes.get("hitter.bats", self.hitter.bats) != self.hitter.bats:
+            changes = {MOTION: None} | changes
         wanted = {key: value for key, value in (self.given | changes).items() if value is not None}
-        changed = build(nest(wanted), KeyLines("", "input"))
-        changed._measured = self._measured if changed.hitter.bats == self.hitter.bats else None
-        return changed
+        return build(nest(wanted), KeyLines("", "input"))
 
     def with_measured(self, track: Track | None) -> Scenario:
         """The same scenario with a measured swing in place of the built one, or with None the built one again.
 
-        It stays through `with_values`, except for a hitter of the other side. A file does not keep it.
+        It stays through `with_values`, except for a hitter of the other side.
         """
-        changed = self.with_values({})
-        changed._measured = track
-        return changed
+        return self.with_values({MOTION: packed(track) if track else None})
 
     @property
     def is_measured(self) -> bool:
         """Whether the swing is a measured one."""
-        return self._measured is not None
+        return self.measured is not None
 
     def to_toml(self) -> str:
         """A scenario file that loads as this scenario: the values asked for, no others."""
@@ -160,7 +162,7 @@ class Scenario(Strict):
             pitch=PitchAsk(**self._group_si("pitch")),
             swing=SwingAsk(**self._group_si("swing")),
             held=self._held(),
-            measured=self._measured,
+            measured=unpacked(self.measured.motion) if self.measured else None,
         )
 
     def _held(self) -> Held | None:

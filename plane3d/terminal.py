@@ -5,6 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import time
+from pathlib import Path
 from types import TracebackType
 
 from plane3d.errors import Plane3dError
@@ -26,6 +27,14 @@ def write(text: str) -> None:
     except OSError as error:  # such as a full disk
         drop_output()
         raise Plane3dError(tr("the answer cannot be written ({reason})", reason=error.strerror)) from error
+
+
+def save(text: str, path: Path) -> None:
+    """Write an answer to a file. Raises Plane3dError where that cannot be done."""
+    try:
+        path.write_text(text, encoding="utf-8")
+    except OSError as error:
+        raise Plane3dError(tr("{path}: cannot be written ({reason})", path=path, reason=error.strerror)) from error
 
 
 def drop_output() -> None:

@@ -155,12 +155,13 @@ class Controls {
   }
 
   receive() {
-    const { values, changed, metric, offered, fresh } = this.model.state
+    const { values, changed, metric, offered, absent, fresh } = this.model.state
     if (fresh !== this.fresh) this.wanted.clear() // meant for what was shown before
     this.fresh = fresh
     for (const [key, row] of this.rows) {
       if (this.wanted.has(key)) continue // the viewer has moved on
       row.show(values[key], metric, offered[key])
+      row.element.hidden = absent.includes(key)
       row.back.hidden = !changed.includes(key)
       row.element.classList.toggle("changed", changed.includes(key))
     }

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, replace
 
 import numpy as np
-from scipy.interpolate import BSpline, make_interp_spline
+from scipy.interpolate import BSpline
 from scipy.spatial.transform import Rotation
 
 from plane3d.frames import Array, cross, norm, side_sign, unit
@@ -19,7 +19,7 @@ from plane3d.measured.placing import Placing
 from plane3d.measured.points import BatPoints
 from plane3d.measured.smoothing import Fit, Smoother
 from plane3d.physics.flight import Flight
-from plane3d.physics.measured_swing import Track, contact_numbers
+from plane3d.physics.measured_swing import LEAST_POSES, Track, contact_numbers, spline_through
 from plane3d.plays import pitch_flight
 
 ZONE = 0.066  # s before contact: what contact is read from
@@ -31,10 +31,10 @@ BLEND = 0.015  # s over which the road goes over into the zone
 SETTLE = 0.020  # s after contact over which the follow-through is brought to where the bat was
 CARRY_ON = 0.040  # s the bat goes on turning where nothing was measured after contact
 LAUNCH_SHARE = 0.10  # of the tip's speed at contact: slower than this, the swing has not begun
-FINE = 0.001  # s between the points of the finished track
+FINE = 0.001  # s between the places at which the launch is looked for
+STEP, STEP_AFTER = 0.004, 0.008  # s, most between the poses of the finished track up to contact and from it on
 DRAWS = 400
 SEED = 1
-DEGREE = 3  # of the finished track; on so fine a grid a higher one changes nothing
 LEAST_AFTER = 6  # samples after contact that make a follow-through
 
 
@@ -213,21 +213,24 @@ def _track(samples: _Samples, zone: _Zone) -> tuple[Track, float, float]:
     rows = samples.between(-ROAD, 0.0)
     start = float(samples.times[rows[0]])
     coefficients, fit, smoother = _along(samples, rows, start, 0.0)
-    s = np.append(np.arange(start, -FINE / 2, FINE), 0.0)
-    share = np.clip((s + zone.length) / BLEND, 0.0, 1.0)
-    share = (share**2 * (3 - 2 * share))[:, None]
-    near_grip, near_axis = zone.pose(np.maximum(s, -zone.length))
-    far = smoother.spline(coefficients)(s)
-    grip = far[:, :3] + share * (near_grip - far[:, :3])
-    far_axis = unit(far[:, 3:])
-    axis = unit(far_axis + share * (near_axis - far_axis))
-    tip = grip + (samples.length - GRIP) * axis
-    speed = norm(np.gradient(tip, s, axis=0))
+    road = smoother.spline(coefficients)
+
+    def places(s: Array) -> tuple[Array, Array]:
+        share = np.clip((s + zone.length) / BLEND, 0.0, 1.0)
+        share = (share**2 * (3 - 2 * share))[:, None]
+        near_grip, near_axis = zone.pose(np.maximum(s, -zone.length))
+        far = road(s)
+        far_axis = unit(far[:, 3:])
+        return far[:, :3] + share * (near_grip - far[:, :3]), unit(far_axis + share * (near_axis - far_axis))
+
+    s = np.linspace(start, 0.0, max(LEAST_POSES, int(-start / FINE)))
+    grip, axis = places(s)
+    speed = norm(np.gradient(grip + (samples.length - GRIP) * axis, s, axis=0))
     slow = np.flatnonzero(speed < LAUNCH_SHARE * speed[-1])
-    first = min(int(slow[-1]), len(s) - DEGREE - 1) if len(slow) else 0
-    before = _spline(s[first:], grip[first:], axis[first:])
-    after, end, noise = _after(samples, before)
-    return Track(before, after, float(s[first]), end), fit.noise, noise
+    launch = float(s[min(slow[-1], len(s) - LEAST_POSES)]) if len(slow) else start
+    before = _poses(*places(_steps(launch, 0.0, STEP)))
+    after, end, noise = _after(samples, spline_through(before, launch, 0.0))
+    return Track.through(before, after, launch, end), fit.noise, noise
 
 
 def _along(samples: _Samples, rows: Array, start: float, end: float) -> tuple[Array, Fit, Smoother]:
@@ -239,26 +242,31 @@ def _along(samples: _Samples, rows: Array, start: float, end: float) -> tuple[Ar
     return fit.coefficients / np.repeat([np.sqrt(2.0), scale], 3), fit, smoother
 
 
-def _after(samples: _Samples, before: BSpline) -> tuple[BSpline, float, float]:
-    """The follow-through, its end (s), and its noise (m); a bat that turns on evenly where none was measured."""
+def _after(samples: _Samples, before: BSpline) -> tuple[Array, float, float]:
+    """Poses of the follow-through, its end (s) and its noise (m); an even turn on where none was measured."""
     now, rate = before(0.0), before.derivative()(0.0)
     grip, axis = now[:3] + GRIP * now[3:], unit(now[3:])
     rows = np.flatnonzero((samples.times > 0) & (samples.times <= FOLLOW))
     if len(rows) < LEAST_AFTER:
-        s = np.arange(0.0, CARRY_ON + FINE / 2, FINE)
+        s = _steps(0.0, CARRY_ON, STEP_AFTER)
         turn = cross(axis, rate[3:])
         turned = Rotation.from_rotvec(s[:, None] * turn).apply(axis)
-        return _spline(s, grip + s[:, None] * (rate[:3] + GRIP * rate[3:]), turned), CARRY_ON, float("nan")
+        return _poses(grip + s[:, None] * (rate[:3] + GRIP * rate[3:]), turned), CARRY_ON, float("nan")
     end = float(samples.times[rows[-1]])
     coefficients, fit, smoother = _along(samples, rows, 0.0, end)
-    s = np.linspace(0.0, end, max(DEGREE + 1, 1 + int(end / FINE)))
+    s = _steps(0.0, end, STEP_AFTER)
     columns = smoother.spline(coefficients)(s)
     settle = (np.maximum(1.0 - s / SETTLE, 0.0) ** 2)[:, None]
     first = np.concatenate([grip, axis])
     columns = columns + settle * (first - columns[0])
-    return _spline(s, columns[:, :3], unit(columns[:, 3:])), end, fit.noise
+    return _poses(columns[:, :3], unit(columns[:, 3:])), end, fit.noise
 
 
-def _spline(s: Array, grip: Array, axis: Array) -> BSpline:
-    """Knob and axis through finely spaced places."""
-    return make_interp_spline(s, np.concatenate([grip - GRIP * axis, axis], axis=1), k=DEGREE)
+def _steps(start: float, end: float, longest: float) -> Array:
+    """Even steps from start to end, s."""
+    return np.linspace(start, end, max(LEAST_POSES, 1 + int(np.ceil((end - start) / longest))))
+
+
+def _poses(grip: Array, axis: Array) -> Array:
+    """(n, 6) knob end and axis, as `Track.through` takes them; to the digits that a file keeps of them."""
+    return np.concatenate([grip - GRIP * axis, axis], axis=1).astype(np.float32).astype(float)

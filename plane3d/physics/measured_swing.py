@@ -12,7 +12,7 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from scipy.interpolate import BSpline
+from scipy.interpolate import BSpline, make_interp_spline
 
 from plane3d.constants import PLATE_FRONT_Y
 from plane3d.errors import UnreachableError
@@ -23,6 +23,8 @@ from plane3d.physics.swing import ARM_SHARE, OPEN_HINGE, BuiltSwing, bat_axis
 
 CUT_ROUNDS = 12  # Newton steps to the place where the pitch crosses the plane of the bat; three are enough as a rule
 CUT_TOLERANCE = 1e-9  # m
+DEGREE = 5  # of the splines through the poses of a track
+LEAST_POSES = DEGREE + 1
 
 
 @dataclass(frozen=True)
@@ -38,6 +40,17 @@ class Track:
     after: BSpline
     start: float
     end: float
+
+    @classmethod
+    def through(cls, before: Array, after: Array, start: float, end: float) -> Track:
+        """The track through poses (n, 6) at even steps from start to contact, and (m, 6) from contact to end."""
+        return cls(spline_through(before, start, 0.0), spline_through(after, 0.0, end), start, end)
+
+    @property
+    def poses(self) -> tuple[Array, Array]:
+        """What `through` was given."""
+        before, after = (len(spline.c) for spline in (self.before, self.after))
+        return self.before(np.linspace(self.start, 0.0, before)), self.after(np.linspace(0.0, self.end, after))
 
     def pose(self, s: Array) -> tuple[Array, Array]:
         """Knob end (..., 3) m and unit axis (..., 3) at times s (...)."""
@@ -80,6 +93,11 @@ class Track:
                 tr("The measured bat points along the pitch at contact and never crosses it; where is the plate?")
             )
         return read
+
+
+def spline_through(poses: Array, start: float, end: float) -> BSpline:
+    """The spline through poses (n, 6) at even steps from start to end."""
+    return make_interp_spline(np.linspace(start, end, len(poses)), poses, k=DEGREE)
 
 
 def contact_numbers(place: Array, velocity: Array, axis: Array, pitch: Flight, side: float) -> dict[str, Array]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from pathlib import Path
 
 import pytest
 
@@ -31,6 +32,17 @@ def test_words_in_both_languages(capsys: Capture) -> None:
     assert main([*ASKED, "--language", "es", "--metric"]) == 0
     out = capsys.readouterr().out
     assert "ángulo de ataque" in out and " mph" not in out
+
+
+def test_the_scenario_written_is_that_of_the_measured_swing(capsys: Capture, tmp_path: Path) -> None:
+    written = tmp_path / "measured.toml"
+    assert main([*ASKED, "--json", "-o", str(written)]) == 0
+    below = json.loads(capsys.readouterr().out)["figures"]["below_line_in"]
+    assert main(["solve", str(written), "--json"]) == 0
+    assert json.loads(capsys.readouterr().out)["meeting"]["below_line_in"] == pytest.approx(below, abs=0.02)
+    assert main(["spread", str(written), "--plays", "200", "--json"]) == 0
+    assert main([*ASKED, "-o", str(tmp_path / "none" / "measured.toml")]) == 1
+    assert "cannot be written" in capsys.readouterr().err
 
 
 @pytest.mark.parametrize(

@@ -19,11 +19,12 @@ from plane3d.measured.synthetic import csv_text, sampled
 from plane3d.play import play
 from plane3d.plays import pitch_flight, play_many
 from plane3d.report import read_map, report
-from plane3d.scenario import load
+from plane3d.scenario import load, loads
 from plane3d.scene.describe import describe
 from plane3d.scene.road import add_road
 from plane3d.studies.contact_map import contact_map, window
 from plane3d.study import remedy, spread, target
+from plane3d.track_text import packed
 from plane3d.units import DEGREE, INCH, MPH
 from tests.cases import inputs
 from tests.unit.test_wheel import ROOT
@@ -251,9 +252,10 @@ def test_every_study_takes_a_scenario_with_a_measured_swing() -> None:
     m = measured_of(scenario.to_inputs(), 500.0, 0.001)
     taken = against(m, scenario).measured_scenario()
     assert taken.is_measured and not scenario.is_measured
-    assert taken.to_inputs().measured is m.track
+    assert packed(taken.to_inputs().measured) == packed(m.track)
+    assert loads(taken.to_toml()) == taken
     later = taken.with_values({"swing.timing_ms": 3.0}).hold(True)
-    assert later.is_measured and later.to_inputs().measured is m.track
+    assert later.is_measured and later.to_inputs().measured is taken.to_inputs().measured
     assert not taken.with_values({"hitter.bats": "left"}).is_measured
     assert not taken.with_measured(None).is_measured
     one, two = (spread.run(s, plays=400) for s in (scenario, taken))

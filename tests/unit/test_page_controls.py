@@ -6,15 +6,17 @@ from dataclasses import fields
 
 import pytest
 
-from apps.controls import groups, row, values
+from apps.controls import MEASURED, UNSEEN, absent, asked_for, groups, row, values
 from apps.documents import document, documents_folder
 from apps.result import PENDING, numbers, signed
 from plane3d import units
 from plane3d.levels import LEVELS
+from plane3d.measured.measure import run
 from plane3d.play import play
 from plane3d.quantities import METRIC, choices, quantities
 from plane3d.report import read_map, report
-from plane3d.scenario import Scenario, loads
+from plane3d.scenario import MOTION, Scenario, load, loads
+from tests.unit.test_wheel import ROOT
 
 OPEN = {  # by the task this page was made for
     "swing.contact_depth_in", "pitch.plate_height_in", "swing.vertical_bat_angle_deg", "swing.attack_angle_deg",
@@ -40,9 +42,20 @@ def scenario(level: str, **swing: float) -> Scenario:
 
 def test_every_value_stands_on_the_page_once() -> None:
     rows = [row["key"] for group in groups() for row in (*group["open"], *group["more"])]
-    assert sorted(rows) == sorted({*quantities(), *choices(), "second_pitch.family"} - {"view.camera"})
-    assert {row["key"] for group in groups() for row in group["open"]} == OPEN
+    assert sorted(rows) == sorted({*quantities(), *choices(), "second_pitch.family", MOTION} - {"view.camera"})
+    assert {row["key"] for group in groups() for row in group["open"]} == OPEN | {MOTION}
     assert [group["name"] for group in groups()][:3] == ["Pitch", "Swing", "Meeting"]
+
+
+def test_a_measured_swing_may_be_left_and_taken_again() -> None:
+    built = load(ROOT / "scenarios" / "01-one-inch-under.toml")
+    assert absent(built, built) == [MOTION]
+    start = run(ROOT / "scenarios" / "measured" / "swing-right-240.csv", built, impact=0.5).measured_scenario()
+    assert values(start)[MOTION] == MEASURED and absent(start, start) == [*UNSEEN]
+    left = start.with_values(asked_for({MOTION: ""}, start))
+    assert not left.is_measured and absent(left, start) == []
+    for back in (MEASURED, None):
+        assert left.with_values(asked_for({MOTION: back}, start)) == start
 
 
 @pytest.mark.parametrize("key", quantities())

@@ -20,11 +20,12 @@ from plane3d.drills import AGES, CAUSES, CAUTIONS, COMES_FIRST, load_drills
 from plane3d.errors import Plane3dError
 from plane3d.plan import MOST, Plan, choose, plan
 from plane3d.plays import play_many
-from plane3d.practice_sheet import PACE, save, sheet
+from plane3d.practice_sheet import PACE, sheet
 from plane3d.scenario import loads
 from plane3d.studies.remedy import Goal
 from plane3d.studies.spread import spread
 from plane3d.study.scatter import Scatter
+from plane3d.terminal import save
 from tests.catalogue import template
 
 NONE = Scatter(0.0, 0.0, 0.0, 0.0, 0.0)

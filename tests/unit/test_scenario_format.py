@@ -10,7 +10,7 @@ from plane3d.lesson import keys as lesson_keys
 from plane3d.lesson import load_lesson, scenarios_folder
 from plane3d.levels import LEVELS
 from plane3d.pitch_set import OnePitch, PitchSetValues, complete, is_pitch_set, load_pitch_set
-from plane3d.quantities import EXTRAS, GROUPS, choices, quantities
+from plane3d.quantities import EXTRAS, GROUPS, all_quantities, choices, quantities
 from plane3d.scenario import Scenario, loads
 
 PAGE = Path(__file__).parents[2] / "docs" / "scenario-format.md"
@@ -59,7 +59,9 @@ def key_tables() -> list[str]:
     for group, model in EXTRAS.items():
         about = (model.__doc__ or "").partition(": ")[2]
         keys = ", ".join(f"`{name}`" for name in model.model_fields)
-        lines += ["", f"### `[{group}]`: {about}", "", f"May hold, with the ranges above: {keys}."]
+        numbers = any(key.startswith(f"{group}.") for key in all_quantities())
+        holds = f"May hold, with the ranges above: {keys}." if numbers else f"Holds {keys}, one line of letters."
+        lines += ["", f"### `[{group}]`: {about}", "", holds]
     return lines
 
 
