@@ -12,6 +12,7 @@ from tornado.web import HTTPError, RequestHandler, StaticFileHandler
 from apps.browser_files import script, styles
 from apps.language import wanted
 from plane3d.language import ENGLISH, LANGUAGES, current, speaking, tr
+from plane3d.lesson import scenarios_folder
 
 _PAGE = """<!DOCTYPE html>
 <html lang="{language}">
@@ -69,6 +70,12 @@ class _Document(RequestHandler):
 
 
 def routes() -> list[tuple[Any, ...]]:
-    """What the server answers besides the page: ``/docs/model.md`` and its neighbours, and their pictures."""
+    """What the server answers besides the page: ``/docs/model.md`` and its neighbours, and their pictures; and the
+    invented films to try."""
     images = {"path": str(documents_folder() / "images")}
-    return [(r"/docs/((?:lessons/)?[a-z-]+\.md)", _Document), (r"/docs/images/(.*)", StaticFileHandler, images)]
+    films = {"path": str(scenarios_folder() / "films")}
+    return [
+        (r"/docs/((?:lessons/)?[a-z-]+\.md)", _Document),
+        (r"/docs/images/(.*)", StaticFileHandler, images),
+        (r"/films/(film[a-z-]*\.(?:webm|marks\.json))", StaticFileHandler, films),
+    ]

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Any
 
 from bokeh.core.properties import value
@@ -22,6 +22,7 @@ SHAPES = {
     "ground-ball": "square", "line-drive": "circle", "fly-ball": "diamond", "pop-up": "star",
 }  # fmt: skip
 BARE = ("miss", "foul-tip")  # strokes without a fill
+SIZES = range(12, 25)  # px that letters may have
 
 
 @dataclass(frozen=True)
@@ -47,6 +48,12 @@ class Look:
     @property
     def paper(self) -> str:
         return "#1c242c" if self.theme == "dark" else "#ffffff"
+
+
+def looked(look: Look, wanted: Mapping[str, Any]) -> Look:
+    """A look with some of it changed; what is not known stays as it is."""
+    allowed: dict[str, Any] = {"metric": (False, True), "theme": ("light", "dark"), "size": SIZES}
+    return replace(look, **{name: value for name, value in wanted.items() if value in allowed.get(name, ())})
 
 
 def plain(look: Look, **given: Any) -> Any:
@@ -125,10 +132,17 @@ def bars(look: Look, fig: Any, at: Sequence[float], shares: Sequence[tuple[float
     whiskers(look, fig, at, lower, upper)
 
 
-def whiskers(look: Look, fig: Any, at: Sequence[float], lower: Sequence[float], upper: Sequence[float]) -> None:
-    """Level error bars."""
+def whiskers(
+    look: Look,
+    fig: Any,
+    at: Sequence[float],
+    lower: Sequence[float],
+    upper: Sequence[float],
+    dimension: str = "width",
+) -> None:
+    """Error bars: level, or upright with the dimension "height"."""
     source = ColumnDataSource({"base": at, "lower": lower, "upper": upper})
-    ends = Whisker(source=source, base="base", lower="lower", upper="upper", dimension="width", level="overlay")
+    ends = Whisker(source=source, base="base", lower="lower", upper="upper", dimension=dimension, level="overlay")
     ends.line_color = ends.upper_head.line_color = ends.lower_head.line_color = look.ink
     ends.line_width, ends.upper_head.size, ends.lower_head.size = 1.5, 8, 8
     fig.add_layout(ends)

@@ -27,7 +27,9 @@ class Heading(JSComponent):
     keep = param.Dict(default={}, doc="What can be kept, as made by `apps.keep.Keep.shown`.")
 
     _esm = BROWSER / "heading.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings", "scenarios", "menu", "tab")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map(
+        "words", "settings", "scenarios", "menu", "tab", "handing"
+    )
     _stylesheets: ClassVar[list[str]] = styles("common", "heading", "menu")
 
     def __init__(self, actions: dict[str, Callable[..., None]], **params: Any):

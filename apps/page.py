@@ -25,19 +25,24 @@ from apps.history import History, Work
 from apps.keep import Keep
 from apps.lesson import create_lesson
 from apps.log import create_log
+from apps.measured import create_measured
 from apps.result import mistake, numbers
-from apps.second_pitch import second_pitch
+from apps.share_panel import entrance, sharing
+from apps.share_panel import routes as share_routes
+from apps.share_server import ShareServer
 from apps.shelf import Shelf, listed, shelves_or_why
 from apps.stage import Stage
 from apps.strip import Strip
 from apps.studies import create_studies
+from apps.video import create_video
 from plane3d.errors import Plane3dError
 from plane3d.language import mark, tr
 from plane3d.lesson import is_lesson
 from plane3d.play import Play, play
-from plane3d.report import read_map, report, sentence
+from plane3d.report import MapReading, read_map, report, sentence
 from plane3d.scenario import Scenario, loads
 from plane3d.scene.describe import describe
+from plane3d.scene.staged import staged
 from plane3d.scene.strip import describe_strip
 
 HOST = "127.0.0.1"
@@ -56,9 +61,10 @@ class Page:
     Parameters
     ----------
     path : scenario or lesson to start with; read anew for each session, so that reloading shows an edited file
+    viewers : the server of those who follow a presenter, where there is one
     """
 
-    def __init__(self, path: Path | None = None):
+    def __init__(self, path: Path | None = None, viewers: ShareServer | None = None):
         found, problem = shelves_or_why(path)
         self._shelves = found
         self._history = History(Work(0, found[0].scenarios[0]))
@@ -90,6 +96,7 @@ class Page:
         self.strip = Strip(sizing_mode="stretch_width", margin=0)
         self.strip.param.watch(lambda event: self._retime(event.new), "timing_ms")
         self.flat = FlatViews(sizing_mode="stretch_width", margin=0)
+        self.sharing = sharing(viewers, own=True)
         self._present()
         self._settle()
         if problem:
@@ -98,6 +105,8 @@ class Page:
     def template(self) -> pn.Template:
         """The document that holds the parts."""
         parts = {name: getattr(self, name) for name in PARTS}
+        if self.sharing is not None:
+            parts["sharing"] = self.sharing.panel
         return frame("page", parts, "page")
 
     # --- what the viewer asks ----------------------------------------------------------------------------------------
@@ -158,14 +167,7 @@ class Page:
         try:
             played = play(scenario.to_inputs())
             words = sentence(played.result, self._metric)
-            scene = describe(
-                played,
-                window_tolerance=scenario.si("view.window_in"),
-                metric=self._metric,
-                camera=scenario.view.camera,
-                theme=self._theme,
-                **second_pitch(scenario),
-            )
+            scene = staged(scenario, played, metric=self._metric, theme=self._theme)
         except Plane3dError as error:
             self._refuse(mistake(error))
         except Exception:
@@ -178,6 +180,7 @@ class Page:
             self.heading.show(sentence=words, problem=False)
             self.numbers.object = numbers(report(played.result), self._metric)
             self.strip.point(scenario.swing.timing_ms)
+            self._share()
             self._settle_later()
         self._show_values()
 
@@ -213,6 +216,12 @@ class Page:
             reading = read_map(self._played, tolerance=self._asked.si("view.window_in"))
             self.strip.show(describe_strip(self._played, reading.timed, self._metric))
             self.numbers.object = numbers(report(self._played.result, reading), self._metric)
+            self._share(reading)
+
+    def _share(self, reading: MapReading | None = None) -> None:
+        """Let the viewers of a presenter see what is shown."""
+        if self.sharing is not None and self._played is not None and self._shown:
+            self.sharing.show(self._shown[0], self._played, self._metric, self._theme, reading)
 
 
 def _some_play(scenario: Scenario) -> Play:
@@ -223,10 +232,10 @@ def _some_play(scenario: Scenario) -> Play:
         return play(loads('format = 1\ntitle = "Plain"').to_inputs())
 
 
-def create_app(path: Path | None = None) -> pn.Template:
+def create_app(path: Path | None = None, viewers: ShareServer | None = None) -> pn.Template:
     """The page of one session, sharing nothing with any other."""
     pn.extension("vtk")
-    return Page(path).template()
+    return Page(path, viewers).template()
 
 
 def _pass_over_closed_pages(loop: AbstractEventLoop, context: dict[str, Any]) -> None:
@@ -235,10 +244,17 @@ def _pass_over_closed_pages(loop: AbstractEventLoop, context: dict[str, Any]) ->
         loop.default_exception_handler(context)
 
 
-def serve(path: Path | None, port: int, open_browser: bool, log_path: Path | None = None) -> None:
+def serve(
+    path: Path | None,
+    port: int,
+    open_browser: bool,
+    log_path: Path | None = None,
+    viewers: ShareServer | None = None,
+) -> None:
     """Serve the page on loopback until interrupted; each visit is a session of its own.
 
     log_path : file of the hitters' log, made when something is first kept; None where no log is offered
+    viewers : the server of those who follow a presenter; None where nothing is shared
     """
 
     def guarded(create: Callable[[Path | None], pn.Template]) -> Callable[[], pn.viewable.Viewable | pn.Template]:
@@ -252,23 +268,28 @@ def serve(path: Path | None, port: int, open_browser: bool, log_path: Path | Non
         return app
 
     pn.extension("vtk")
+    hosts = [f"{HOST}:{port}", f"localhost:{port}"]
+    start = "lesson" if path is not None and is_lesson(path) else ""
+    shared = share_routes(viewers.share, set(hosts), start) if viewers is not None else []
     IOLoop.current().asyncio_loop.set_exception_handler(_pass_over_closed_pages)
     if open_browser:
-        start = "lesson" if path is not None and is_lesson(path) else ""
-        IOLoop.current().call_later(0, webbrowser.open, f"http://{HOST}:{port}/{start}")
+        door = start if viewers is None else entrance(viewers.share.token)
+        IOLoop.current().call_later(0, webbrowser.open, f"http://{HOST}:{port}/{door}")
     pn.serve(
         {
-            "/": guarded(create_app),
-            "/lesson": guarded(create_lesson),
+            "/": guarded(partial(create_app, viewers=viewers)),
+            "/lesson": guarded(partial(create_lesson, viewers=viewers)),
             "/compare": guarded(create_compare),
             "/studies": guarded(create_studies),
             "/log": guarded(partial(create_log, log_path=log_path)),
+            "/measured": guarded(partial(create_measured, log_path=log_path)),
+            "/video": guarded(partial(create_video, log_path=log_path)),
         },
         address=HOST,
         port=port,
-        websocket_origin=[f"{HOST}:{port}", f"localhost:{port}"],
+        websocket_origin=hosts,
         show=False,
         title=TITLE,
         verbose=False,
-        extra_patterns=routes(),
+        extra_patterns=[*routes(), *shared],
     )

@@ -13,7 +13,7 @@ import panel as pn
 
 from apps.background import Background, Deliver
 from apps.browser_files import styles
-from apps.figures import Look
+from apps.figures import Look, looked
 from apps.files import topic
 from apps.frame import frame
 from apps.link import encode
@@ -36,7 +36,6 @@ WORKING = mark("Working it out …")
 NO_TEXT = mark("{name}: is no text file in UTF-8")
 TOO_LARGE = mark("{name}: is larger than 1 MB")
 FAULT = mark("This cannot be shown because of a fault in plane3d; the terminal it was started from says more.")
-SIZES = range(12, 25)  # px that letters may have
 
 _log = logging.getLogger(__name__)
 
@@ -109,7 +108,7 @@ class StudiesPage:
 
     def _arrive(self, look: Mapping[str, Any], said: Mapping[str, str]) -> None:
         """The page is there, or its address has changed."""
-        self._look = _looked(self._look, look)
+        self._look = looked(self._look, look)
         self._ask(lambda asked: arrived(said, asked))
 
     def _choose(self, place: int) -> None:
@@ -119,7 +118,7 @@ class StudiesPage:
         self._ask(lambda asked: replace(asked, part=part) if part in STUDIES else asked)
 
     def _look_at(self, look: Mapping[str, Any]) -> None:
-        self._look = _looked(self._look, look)
+        self._look = looked(self._look, look)
         if not self._cancelled:
             self._work()
         self._say()
@@ -248,12 +247,6 @@ class StudiesPage:
         except Exception:
             _log.exception("a play failed")
             return tr(FAULT), True
-
-
-def _looked(look: Look, wanted: Mapping[str, Any]) -> Look:
-    """A look with some of it changed; what is not known stays as it is."""
-    allowed: dict[str, Any] = {"metric": (False, True), "theme": ("light", "dark"), "size": SIZES}
-    return replace(look, **{name: value for name, value in wanted.items() if value in allowed.get(name, ())})
 
 
 def create_studies(path: Path | None = None) -> pn.Template:

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any, ClassVar
 
-import panel as pn
 import param
-from panel.custom import JSComponent
 
+from apps.asking import Asking
 from apps.browser_files import BROWSER, import_map, styles
 from apps.controls import number_row
 from apps.studies_asked import NINE, OWN, SWINGS, Asked, pitch_sets
@@ -19,28 +17,13 @@ from plane3d.study import remedy
 from plane3d.study.scatter import QUANTITIES
 from plane3d.words import capital
 
-Actions = dict[str, Callable[..., None]]
 OWN_SET = mark("The pitch set opened here")
 ANYWHERE = mark("anywhere fair")
 WHERE = {"anywhere": ANYWHERE, "pull": mark("to the pull side"), "middle": mark("up the middle"),
          "opposite": mark("to the opposite side")}  # fmt: skip
 
 
-class _Panel(JSComponent):
-    """A component that talks by messages ``{do, with}``; one that comes before the page has loaded waits."""
-
-    state = param.Dict(default={}, doc="What is shown; set by `StudiesPage` only.")
-
-    def __init__(self, actions: Actions, **params: Any):
-        super().__init__(**params)
-        self.actions = actions
-        self.on_msg(self._obey)
-
-    def _obey(self, event: Any) -> None:
-        pn.state.onload(lambda: self.actions[event.data["do"]](*event.data["with"]))
-
-
-class StudiesHead(_Panel):
+class StudiesHead(Asking):
     """Scenario picker, result line, tabs, the answer in one sentence, progress.
 
     Parameters
@@ -53,15 +36,11 @@ class StudiesHead(_Panel):
     tabs = param.List(default=[], doc="Name and label of each part.")
 
     _esm = BROWSER / "studies_head.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings", "scenarios")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings", "scenarios", "handing")
     _stylesheets: ClassVar[list[str]] = styles("common", "studies_head")
 
-    def hand_over(self, name: str, text: str) -> None:
-        """Give the viewer a file."""
-        self._send_msg({"do": "file", "name": name, "data": text})
 
-
-class StudiesInputs(_Panel):
+class StudiesInputs(Asking):
     """What a part may be asked: scatter, numbers of swings, seed, goal, second scenario, pitches, files.
 
     Parameters

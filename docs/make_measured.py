@@ -40,8 +40,10 @@ def main(folder: Path) -> None:
             (folder / name).write_text(csv_text(points, time_unit, unit, semicolons), encoding="utf-8")
             known[name] = {"contact_s": CONTACT, "noise_mm": 1e3 * NOISE, "seed": seed, **truth(inputs)}
     inputs = load(SCENARIO).to_inputs()
-    write_c3d(sampled(inputs, 240, NOISE, 2, CONTACT), folder / "swing-right-240.c3d", 240)
-    known["swing-right-240.c3d"] = known["swing-right-240.csv"]
+    points = sampled(inputs, 240, NOISE, 2, CONTACT)
+    write_c3d(points, folder / "swing-right-240.c3d", 240)
+    contact = round(CONTACT - float(points.times[0]), 5)  # a C3D file counts from its first sample
+    known["swing-right-240.c3d"] = known["swing-right-240.csv"] | {"contact_s": contact}
     pitches(inputs, folder)
     (folder / "truth.json").write_text(json.dumps(known, indent=1) + "\n", encoding="utf-8")
 

@@ -9,7 +9,7 @@ import sys
 from contextlib import nullcontext
 from pathlib import Path
 
-from plane3d import __version__, cli_measure, compare
+from plane3d import __version__, cli_log, cli_measure, cli_render, compare
 from plane3d.answers import check_answers
 from plane3d.cli_studies import add_commands, language_option, scenario_in
 from plane3d.drills import is_drills, load_drills
@@ -54,7 +54,12 @@ def _parser() -> argparse.ArgumentParser:
     serve = commands.add_parser("serve", help="open the page in a browser")
     serve.add_argument("file", nargs="?", type=Path, help="scenario or lesson to start with")
     serve.add_argument("--port", type=_port, default=DEFAULT_PORT, help="0 picks a free one (default %(default)s)")
+    cli_log.file_option(serve, "--log")
     serve.add_argument("--no-open", action="store_true", help="print the address and open no browser")
+    serve.add_argument("--share", action="store_true", help="let phones in the local network follow what is shown")
+    serve.add_argument("--share-port", type=_port, metavar="PORT", help="of the page that they open (default 5007)")
+    serve.add_argument("--share-address", default="", metavar="ADDRESS", help="under which they reach this machine")
+    serve.add_argument("--new", action="store_true", help="share with a new join code and a new token")
     serve.set_defaults(command=_serve)
 
     check = commands.add_parser("check", help="say what is wrong in scenario, lesson, pitch set or drill files")
@@ -71,7 +76,9 @@ def _parser() -> argparse.ArgumentParser:
     solve.set_defaults(command=_solve)
 
     add_commands(commands)
+    cli_render.add_commands(commands)
     cli_measure.add_commands(commands)
+    cli_log.add_commands(commands)
     return parser
 
 
@@ -89,8 +96,14 @@ def _serve(options: argparse.Namespace) -> int:
 
     where = "lesson" if options.file is not None and is_lesson(options.file) else ""
     print(f"plane3d is at http://{HOST}:{port}/{where} (stop it with Ctrl+C)", flush=True)
+    viewers = None
+    if options.share:
+        from apps.share_start import how_to_join, viewers_server
+
+        viewers = viewers_server(options.share_port, options.share_address, options.new)
+        print(how_to_join(viewers, f"http://{HOST}:{port}/"), flush=True)
     try:
-        serve(options.file, port, not options.no_open)
+        serve(options.file, port, not options.no_open, options.log, viewers)
     except KeyboardInterrupt:
         print()
     return 0

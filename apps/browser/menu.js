@@ -11,7 +11,7 @@ const WORDS = {
   title: tr("Title"), question: tr("Question"), notice: tr("What to notice"), make: tr("Make a lesson"),
   lesson: tr("Title of the lesson"), empty: tr("No scenario in it yet."), add: tr("Add this scenario"),
   whole: tr("Save with its scenarios"), alone: tr("Save the lesson file alone"), page: tr("Page"),
-  mode: tr("Lesson mode"),
+  mode: tr("Lesson mode"), measured: tr("Measured swings"),
 }
 const COPIED = tr("Link copied. It opens this scenario wherever plane3d runs at this address.")
 const COPY = tr("Copy this link:")
@@ -55,7 +55,7 @@ export class Menu {
         ${unitsPicker()}
         ${themePicker()}
         ${languagePicker()}
-        <p><a href="/lesson">${WORDS.mode}</a></p>
+        <p><a href="/lesson">${WORDS.mode}</a> · <a class="measured" href="/measured">${WORDS.measured}</a></p>
       </div>`
     this.find = (selector) => panel.querySelector(selector)
     button.onclick = () => this.open(panel.hidden)
@@ -95,6 +95,7 @@ export class Menu {
   show(kept) {
     this.link = `${location.origin}${location.pathname}#s=${kept.link}`
     this.find(".address").value = this.link
+    this.find(".measured").href = `/measured#s=${kept.link}`
     for (const name of ["title", "question", "notice"]) this.put(this.find(`[name=${name}]`), kept[name])
     this.put(this.find(".lessontitle"), kept.lesson_title)
     if (kept.lesson.join("\n") !== this.lesson.join("\n")) this.list(kept.lesson)

@@ -1,11 +1,12 @@
 // The top of the studies: which scenario, its result, the parts as tabs, the answer in one sentence, how far it is.
 
+import { handOver } from "plane3d/handing"
 import { fillScenarios, whenReady } from "plane3d/scenarios"
 import { chooseLanguage, keepUnits, languagePicker, theme, units, unitsPicker } from "plane3d/settings"
 import { tr } from "plane3d/words"
 
 const WORDS = {
-  studies: tr("studies"), scenario: tr("Scenario"), compare: tr("Compare"), parts: tr("Parts"), cancel: tr("Cancel"),
+  studies: tr("studies"), scenario: tr("Scenario"), compare: tr("Compare"), measured: tr("Measured swings"), parts: tr("Parts"), cancel: tr("Cancel"),
   progress: tr("Progress"), more: tr("More"),
 }
 const LOST = tr("The page has lost plane3d. Reload it; if that does not help, start plane3d again.")
@@ -22,6 +23,7 @@ class Head {
         <div class="field pick"><label for="scenario">${WORDS.scenario}</label><select id="scenario"></select></div>
         <button class="fold" aria-expanded="false">${WORDS.more}</button>
         <a class="compare aside" href="/compare">${WORDS.compare}</a>
+        <a class="measured aside" href="/measured">${WORDS.measured}</a>
         <div class="row aside">${unitsPicker()} ${languagePicker()}</div>
       </div>
       <p class="result single" role="status"></p>
@@ -106,6 +108,7 @@ class Head {
     this.find("#measure").value = metric ? "metric" : "us"
     this.find(".stage").href = `/#s=${scenario}`
     this.find(".compare").href = `/compare#a=${scenario}`
+    this.find(".measured").href = `/measured#s=${scenario}`
     this.mark(part)
     this.tell(".single", sentence, wrong)
     this.tell(".headline", headline, problem)
@@ -132,13 +135,6 @@ class Head {
     if (line.textContent !== words) line.textContent = words
   }
 
-  take({ do: what, name, data }) {
-    if (what !== "file") return
-    const url = URL.createObjectURL(new Blob([data], { type: "text/markdown" }))
-    Object.assign(document.createElement("a"), { href: url, download: name }).click()
-    setTimeout(() => URL.revokeObjectURL(url), 1000)
-  }
-
   delete() {
     window.removeEventListener("hashchange", this.changed)
   }
@@ -148,7 +144,7 @@ export function render({ model }) {
   const head = new Head(model)
   model.on("shelves", () => head.fill())
   model.on("state", () => head.show())
-  model.on("msg:custom", (message) => head.take(message))
+  model.on("msg:custom", ({ do: what, name, data }) => { if (what === "file") handOver(name, data, "text/markdown") })
   model.on("remove", () => head.delete())
   const page = window.Bokeh?.documents?.at(-1)
   page?.on_event("connection_lost", () => head.tell(".headline", LOST, true))

@@ -1,5 +1,6 @@
 // What ties a session to its browser tab: the address, what is kept for a reload, files dropped and handed over, keys.
 
+import { handOver } from "plane3d/handing"
 import { keepUnits, units } from "plane3d/settings"
 
 const KEEP = "plane3d-work" // in the tab's own store: two tabs share nothing
@@ -104,10 +105,7 @@ export class Tab {
   }
 
   obey({ do: what, name, data }) {
-    if (what !== "file") return
-    const url = URL.createObjectURL(new Blob([data]))
-    Object.assign(document.createElement("a"), { href: url, download: name }).click()
-    setTimeout(() => URL.revokeObjectURL(url), 10_000)
+    if (what === "file") handOver(name, data)
   }
 
   delete() {

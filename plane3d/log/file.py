@@ -65,6 +65,16 @@ def opened(path: Path) -> Iterator[sqlite3.Connection]:
             yield db
 
 
+def is_there(path: Path) -> bool:
+    """Whether there is anything at a path. Raises LogError where that cannot be told."""
+    with told(path):
+        try:
+            path.stat()
+        except FileNotFoundError:
+            return False
+        return True
+
+
 def create(path: Path) -> None:
     """An empty file that only its owner may read; a file that is there already is left as it is."""
     path.parent.mkdir(parents=True, exist_ok=True, mode=0o700)
@@ -116,13 +126,30 @@ def checked(path: Path) -> sqlite3.Connection:
     """
     if not path.is_file():
         raise LogError(tr("There is no file {file}.", file=path.name))
-    if path.stat().st_size > MOST_BYTES:
+    _check_size(path, path.stat().st_size)
+    with told(path), closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as file:
+        return _checked_copy(file, path)
+
+
+def checked_bytes(content: bytes, name: str) -> sqlite3.Connection:
+    """The same for the content of a file. name : of that file, for the message"""
+    _check_size(Path(name), len(content))
+    with told(Path(name)), closing(sqlite3.connect(":memory:")) as file:
+        if content:
+            file.deserialize(content)
+        return _checked_copy(file, Path(name))
+
+
+def _check_size(path: Path, size: int) -> None:
+    if size > MOST_BYTES:
         raise LogError(tr("{file} is too large for a log.", file=path.name))
+
+
+def _checked_copy(file: sqlite3.Connection, path: Path) -> sqlite3.Connection:
     db = sqlite3.connect(":memory:", isolation_level=None)
     try:
         with told(path):
-            with closing(sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro", uri=True)) as file:
-                file.backup(db)
+            file.backup(db)
             for setting in SETTINGS:
                 db.execute(setting)
             _check_whole(db, path)
@@ -142,7 +169,8 @@ def _check_whole(db: sqlite3.Connection, path: Path) -> None:
     if version == 0 or not same:
         raise BrokenFileError(tr("{file} is not a log of plane3d.", file=path.name))
     whole = db.execute("PRAGMA integrity_check(1)").fetchone() == ("ok",)
-    if not whole or db.execute("PRAGMA foreign_key_check").fetchone():
+    wrong = ("PRAGMA foreign_key_check", "SELECT 1 FROM swing WHERE day IS NOT date(day)")
+    if not whole or any(db.execute(one).fetchone() for one in wrong):
         raise BrokenFileError(tr("{file} is damaged.", file=path.name))
 
 

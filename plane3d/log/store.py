@@ -17,7 +17,8 @@ from pathlib import Path
 import platformdirs
 
 from plane3d.language import tr
-from plane3d.log.file import BrokenFileError, checked, create, opened, saving, told
+from plane3d.log.file import BrokenFileError, checked, checked_bytes, create, is_there, opened, saving, told
+from plane3d.log.said import swings_words
 from plane3d.log.values import Figure, Hitter, LogError, Swing, check_hitter, check_swing, check_text
 
 PART, BROKEN = ".part", ".broken"
@@ -37,7 +38,7 @@ class Deleted:
 
     def sentence(self) -> str:
         """What was done, and what remains to do."""
-        done = tr("Deleted for good, with {swings} swings.", swings=self.swings)
+        done = tr("Deleted for good, with {swings}.", swings=swings_words(self.swings))
         if not self.backups:
             return done
         rest = tr(
@@ -50,15 +51,28 @@ class Deleted:
 class Log:
     """The log in one file. Every call may raise LogError with one sentence."""
 
-    def __init__(self, path: Path | str):
+    def __init__(self, path: Path | str, *, at_once: bool = True):
+        """The log is made, or brought to the present layout: at once, or not before the first call."""
         self.path = Path(path)
-        with opened(self.path):
-            pass  # made, or brought to the present layout
+        if at_once:
+            with opened(self.path):
+                pass
+
+    @property
+    def exists(self) -> bool:
+        """Whether there is a file yet. Reading or changing a log that has none makes it."""
+        return is_there(self.path)
 
     def hitters(self) -> list[Hitter]:
         """All hitters, by code."""
         with opened(self.path) as db:
             return [Hitter(*row) for row in db.execute("SELECT code, bats, level, note FROM hitter ORDER BY code")]
+
+    def counts(self) -> dict[str, int]:
+        """How many swings each hitter has, by code."""
+        count = "SELECT code, count(swing.id) FROM hitter LEFT JOIN swing ON hitter = hitter.id GROUP BY code"
+        with opened(self.path) as db:
+            return dict(db.execute(count).fetchall())
 
     def add_hitter(self, hitter: Hitter) -> None:
         check_hitter(hitter)
@@ -110,6 +124,12 @@ class Log:
         with opened(self.path) as db:
             return str(_swing_row(db, number, "measured"))
 
+    def with_measured(self, code: str) -> set[int]:
+        """Numbers of a hitter's swings that have the text of a measured file."""
+        with opened(self.path) as db:
+            found = "SELECT id FROM swing WHERE hitter = ? AND measured != ''"
+            return {number for (number,) in db.execute(found, (_hitter_id(db, code),))}
+
     def note(self, number: int, note: str) -> None:
         """Put a swing's note anew."""
         check_text(note)
@@ -142,8 +162,7 @@ class Log:
         self._refuse_itself(target)
         part = target.with_name(target.name + PART)
         with opened(self.path) as db:
-            with saving(db):  # before copying, so that the copy knows of itself
-                db.execute("INSERT INTO backup VALUES (?)", (date.today().isoformat(),))
+            _note_backup(db)
             try:
                 with told(target):
                     part.unlink(missing_ok=True)
@@ -154,14 +173,23 @@ class Log:
             finally:
                 part.unlink(missing_ok=True)
 
-    def restore(self, path: Path | str) -> None:
+    def backup_bytes(self) -> bytes:
+        """A copy of the whole log as the content of a file."""
+        with opened(self.path) as db:
+            _note_backup(db)
+            return db.serialize()
+
+    def restore(self, backup: Path | str | bytes) -> None:
         """Put the log back as it was in a backup. A backup that is not whole is refused, and the log stays as it is.
 
         A log that is damaged is kept beside it, under the same name with ``.broken`` at its end.
+
+        backup : its file, or the content of one
         """
-        source = Path(path)
-        self._refuse_itself(source)
-        with closing(checked(source)) as good:
+        source = backup if isinstance(backup, bytes) else Path(backup)
+        if isinstance(source, Path):
+            self._refuse_itself(source)
+        with closing(_checked(source)) as good:
             try:
                 with opened(self.path) as db:
                     good.backup(db)
@@ -180,6 +208,26 @@ class Log:
     def _refuse_itself(self, other: Path) -> None:
         if other.resolve() == self.path.resolve():
             raise LogError(tr("{file} is the log itself; a backup must be another file.", file=other.name))
+
+
+def held(backup: Path | bytes, name: str = "") -> tuple[int, int]:
+    """How many hitters and swings a backup holds, once it is known to be whole; LogError where it is not.
+
+    backup : its file, or the content of one; name : of that file, for the message
+    """
+    with closing(_checked(backup, name)) as db:
+        hitters, swings = (db.execute(f"SELECT count(*) FROM {table}").fetchone()[0] for table in ("hitter", "swing"))
+    return int(hitters), int(swings)
+
+
+def _checked(backup: Path | bytes, name: str = "") -> sqlite3.Connection:
+    return checked_bytes(backup, name or tr("backup")) if isinstance(backup, bytes) else checked(backup)
+
+
+def _note_backup(db: sqlite3.Connection) -> None:
+    """Write down that there is a backup from today; before copying, so that the copy knows of itself."""
+    with saving(db):
+        db.execute("INSERT INTO backup VALUES (?)", (date.today().isoformat(),))
 
 
 def _insert(db: sqlite3.Connection, hitter: int, swing: Swing) -> int:

@@ -9,7 +9,7 @@ memory). With no stated uncertainties and one swing a day this is the ordinary s
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from math import isfinite
@@ -20,13 +20,11 @@ from scipy.stats import t as student
 
 from plane3d.frames import Array
 from plane3d.language import tr
+from plane3d.log.said import with_error
 from plane3d.log.values import FIGURES, LogError, Swing
-from plane3d.quantities import unit_name
-from plane3d.words import SHOWN
 
 COVERAGE = 0.95
 MONTH = 30.0  # days
-MOST_DECIMALS = 2
 
 
 @dataclass(frozen=True)
@@ -69,9 +67,9 @@ class Trend(Change):
     level: float = 0.0
     level_error: float = 0.0
 
-    def at(self, day: date) -> tuple[float, float]:
-        """The line on a day, and its standard error."""
-        months = (day.toordinal() - self.middle) / MONTH
+    def at(self, day: date | float) -> tuple[float, float]:
+        """The line on a day (or a date number), and its standard error."""
+        months = ((day.toordinal() if isinstance(day, date) else day) - self.middle) / MONTH
         return self.level + months * self.value, float(np.hypot(self.level_error, months * self.error))
 
     def sentence(self, metric: bool = False) -> str:
@@ -116,16 +114,6 @@ def _told(change: Change, metric: bool) -> dict[str, object]:
         "swings": change.swings,
         "days": change.days,
     }
-
-
-def with_error(name: str, value: float, error: float, metric: bool = False) -> str:
-    """A figure with its standard error, such as ``2.1 ± 0.8°``: as many decimals as the error has something to say."""
-    unit, _, metric_unit, _, factor = next(SHOWN[ending] for ending in SHOWN if name.endswith(ending))
-    if metric:
-        unit, value, error = metric_unit, value * factor, error * factor
-    decimals = int(np.clip(1 - np.floor(np.log10(error)), 0, MOST_DECIMALS)) if error > 0 else 1
-    number = f"{round(value, decimals) + 0.0:.{decimals}f} ± {error:.{decimals}f}"
-    return f"{number}{unit}" if unit == "°" else f"{number} {unit_name(unit)}"
 
 
 def caution(change: Change) -> str:
@@ -176,8 +164,8 @@ def split(swings: Sequence[Swing], day: date) -> tuple[list[Swing], list[Swing]]
 
 @dataclass(frozen=True)
 class _Fit:
-    """Weighted least squares: values (p,), covariance (p, p), the variance found beside the stated ones, and what is
-    left over: how many more numbers there are than were fitted."""
+    """Weighted least squares: values (p,), their covariance (p, p) or its diagonal alone, the variance found beside the
+    stated ones, and what is left over: how many more numbers there are than were fitted."""
 
     values: Array
     covariance: Array
@@ -196,7 +184,14 @@ class _Days:
     within: _Fit
 
     def fit(self, design: Array) -> _Fit:
-        return _fit(design, self.means, self.variances)
+        """The means by a design (d, p)."""
+
+        def solve(weights: Array) -> tuple[Array, Array, Array]:
+            covariance = np.linalg.inv((design.T * weights) @ design)
+            fitted = covariance @ (design.T @ (weights * self.means))
+            return fitted, covariance, design @ fitted
+
+        return _fit(solve, self.means, self.variances, design.shape[1])
 
 
 def _series(swings: Sequence[Swing], name: str) -> tuple[Array, Array, Array]:
@@ -211,24 +206,33 @@ def _series(swings: Sequence[Swing], name: str) -> tuple[Array, Array, Array]:
 
 def _by_day(days: Array, values: Array, variances: Array) -> _Days:
     distinct, which = np.unique(days, return_inverse=True)
-    within = _fit((which[:, None] == np.arange(len(distinct))).astype(float), values, variances)
-    return _Days(distinct, within.values, np.diag(within.covariance), len(values), within)
+
+    def solve(weights: Array) -> tuple[Array, Array, Array]:
+        total = np.bincount(which, weights)
+        means = np.bincount(which, weights * values) / total
+        return means, 1.0 / total, means[which]
+
+    within = _fit(solve, values, variances, len(distinct))
+    return _Days(distinct, within.values, within.covariance, len(values), within)
 
 
-def _fit(design: Array, values: Array, variances: Array) -> _Fit:
-    """Fit values (n,) by a design (n, p), with as much scatter beside the stated variances (n,) as the fit leaves."""
-    left = len(values) - design.shape[1]
+def _fit(solve: Callable[[Array], tuple[Array, Array, Array]], values: Array, variances: Array, numbers: int) -> _Fit:
+    """Fit values (n,), with as much scatter beside the stated variances (n,) as the fit leaves.
+
+    solve : from weights (n,), the numbers fitted, their covariance, and the values (n,) they give
+    numbers : how many are fitted
+    """
+    left = len(values) - numbers
     least = (1e-9 * float(np.abs(values).max(initial=0.0)) + 1e-12) ** 2  # what is not given a variance still has one
 
     def at(scatter: float) -> tuple[Array, Array, float]:
         weights = 1.0 / np.maximum(variances + scatter, least)
-        covariance = np.linalg.inv((design.T * weights) @ design)
-        fitted = covariance @ (design.T @ (weights * values))
-        return fitted, covariance, float(weights @ (values - design @ fitted) ** 2)
+        fitted, covariance, given = solve(weights)
+        return fitted, covariance, float(weights @ (values - given) ** 2)
 
     scatter = 0.0
     if left > 0 and at(0.0)[2] > left:
-        most = float(np.sum((values - design @ at(0.0)[0]) ** 2)) + least  # more than all there is
+        most = float(np.sum((values - solve(1.0 / np.maximum(variances, least))[2]) ** 2)) + least  # more than there is
         scatter = float(brentq(lambda s: at(s)[2] - left, 0.0, most, rtol=1e-12, xtol=1e-30))
     fitted, covariance, _ = at(scatter)
     return _Fit(fitted, covariance, scatter, left)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from datetime import date
@@ -20,6 +19,7 @@ PRIVACY = mark(
     "Keep a child's swings only if those who care for the child agree."
 )
 MOST_CODE, MOST_NOTE, MOST_MEASURED = 80, 10_000, 20_000_000  # letters
+MOST_VALUE = 1_000_000  # in any coach unit; far beyond all swings, and still a number to reckon with
 
 
 class LogError(Plane3dError):
@@ -84,10 +84,11 @@ def check_swing(swing: Swing) -> None:
     for name, figure in swing.figures.items():
         if name not in FIGURES:
             raise LogError(tr('The log has no figure called "{given}".', given=name))
-        if not math.isfinite(figure.value):
-            raise LogError(tr("The {figure} of a swing must be a number.", figure=tr(FIGURES[name])))
-        if figure.uncertainty is not None and not 0 <= figure.uncertainty < math.inf:
-            raise LogError(tr("The uncertainty of the {figure} must be 0 or more.", figure=tr(FIGURES[name])))
+        told = {"figure": tr(FIGURES[name]), "most": f"{MOST_VALUE:,}"}
+        if not -MOST_VALUE <= figure.value <= MOST_VALUE:
+            raise LogError(tr("The {figure} of a swing must be a number from -{most} to {most}.", **told))
+        if figure.uncertainty is not None and not 0 <= figure.uncertainty <= MOST_VALUE:
+            raise LogError(tr("The uncertainty of the {figure} must be 0 or more, and at most {most}.", **told))
     for text in (swing.source, swing.session, swing.note):
         check_text(text)
     check_text(swing.measured, MOST_MEASURED)

@@ -24,6 +24,7 @@ from plane3d.scenario import Scenario
 from plane3d.study.words import closing, number, rows
 from plane3d.words import SHOWN, Block, capital, show
 
+MOST_TITLE = 120  # letters, as a scenario's file allows
 SURE = 95.0  # %, of the stated intervals
 # What each figure is to be known to, half the interval. Own choice: an inch is the tolerance of the contact window
 # (DESIGN 6); 5 deg is a third of the launch band of a line drive; a tenth of the bat speed is two levels of play.
@@ -79,9 +80,12 @@ class Found:
     def measured_scenario(self) -> Scenario:
         """The scenario with the measured swing and its figures, for every study; raises InputError if out of range.
 
-        Not held: the swing aims at each pitch it is tried on, moved as a rigid body, until the scenario is held.
+        Not held: the swing aims at each pitch it is tried on, moved as a rigid body, until the scenario is held. What
+        the scenario said of its own swing is left out.
         """
-        return self.scenario.hold(False).with_values(self.values()).with_measured(self.measured.track)
+        title = tr("{title}: measured swing", title=tr(self.scenario.title))[:MOST_TITLE]
+        said = {"title": title, "question": None, "notice": None}
+        return self.scenario.hold(False).with_values(said | self.values()).with_measured(self.measured.track)
 
 
 def run(
@@ -161,8 +165,8 @@ def shortfalls(found: Found, metric: bool = False) -> list[str]:
                 tr(
                     "{figure}: known to ± {given} only; ± {allowed} is wanted, {times} times less.",
                     figure=capital(tr(label)),
-                    given=_fine(suffix, figure.half / unit, metric),
-                    allowed=_fine(suffix, allowed / unit, metric),
+                    given=fine(suffix, figure.half / unit, metric),
+                    allowed=fine(suffix, allowed / unit, metric),
                     times=f"{figure.half / allowed:.1f}",
                 )
             )
@@ -227,12 +231,12 @@ def figure_rows(found: Found, metric: bool = False) -> list[tuple[str, str]]:
     pairs = []
     for name, (suffix, unit, label) in FIGURES.items():
         figure = found.figures[name]
-        value, half = (_fine(suffix, number / unit, metric) for number in (figure.value, figure.half))
+        value, half = (fine(suffix, number / unit, metric) for number in (figure.value, figure.half))
         pairs.append((tr(label), f"{value} ± {half}"))
     return pairs
 
 
-def _fine(suffix: str, value: float, metric: bool) -> str:
+def fine(suffix: str, value: float, metric: bool) -> str:
     """A value with one decimal, as a measurement is read."""
     unit, _, metric_unit, _, factor = SHOWN[suffix]
     unit, value = (metric_unit, value * factor) if metric else (unit, value)

@@ -75,9 +75,6 @@ def read_csv(data: bytes, name: str) -> BatPoints:
 
 def read_c3d(data: bytes, name: str, knob: str, tip: str, unit: str = "") -> BatPoints:
     """The points of two markers in the bytes of a C3D file, whose rate and unit count; times run from its start."""
-    check_bytes(data, name)
-    if len(data) < 1024 or data[1] != C3D_MAGIC:
-        raise refuse(name, tr("is not a C3D file"))
     head = _opened(data, name)
     places = _marker(head.labels, knob, name, "knob"), _marker(head.labels, tip, name, "tip")
     if places[0] == places[1]:
@@ -88,6 +85,12 @@ def read_c3d(data: bytes, name: str, knob: str, tip: str, unit: str = "") -> Bat
     points = _frames(head, name, len(data), places) * UNITS["length"][unit]
     frames = np.arange(len(points))
     return BatPoints(name, frames + head.first, frames / head.rate, points[:, 0], points[:, 1], unit)
+
+
+def markers(data: bytes, name: str) -> tuple[list[str], str]:
+    """Names of the markers in the bytes of a C3D file, and the unit of lengths it states, empty for none."""
+    head = _opened(data, name)
+    return [label for label in head.labels if label], head.unit
 
 
 @dataclass(frozen=True)
@@ -105,6 +108,9 @@ class _Head:
 
 
 def _opened(data: bytes, name: str) -> _Head:
+    check_bytes(data, name)
+    if len(data) < 1024 or data[1] != C3D_MAGIC:
+        raise refuse(name, tr("is not a C3D file"))
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")

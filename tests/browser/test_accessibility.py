@@ -20,6 +20,7 @@ STEP = "lesson?lesson=why-an-inch-matters&step=6"  # its answer has the timing s
 ROUTES = {
     "page": "",  # with its menu open
     "compare": "compare",
+    "video": "video",
     "answer": STEP,  # which stands below the question
     "end": STEP.replace("6", "7"),
     "lessons": "lesson",
@@ -29,10 +30,12 @@ ROUTES = {
     "target": "studies#part=target",
     "versus": "studies#part=versus",
     "sheet": "studies#part=sheet",
+    "measured": "measured",
 }
 ANSWERED = "html[data-part]:not([data-stale]) .headline"
 # What to wait for where there is no stage.
-STAGELESS = {"end": ".list li", "lessons": ".list li", "document": "body > p a"}
+STAGELESS = {"end": ".list li", "lessons": ".list li", "document": "body > p a", "measured": ".headline",
+             "video": "canvas[role=application]"}  # fmt: skip
 STAGELESS |= dict.fromkeys(("spread", "remedy", "target", "versus", "sheet"), ANSWERED)
 ENGLISH, SPANISH = "en-US", "es-MX"
 # Each language in each theme; pages of words alone are as wide as the screen, so for them two ways tell as much.

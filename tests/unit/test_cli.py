@@ -14,10 +14,12 @@ import pytest
 from plane3d import __version__
 from plane3d.cli import main
 from plane3d.lesson import scenarios_folder
+from plane3d.log import default_path
 
 SCENARIO = scenarios_folder() / "01-one-inch-under.toml"
 LESSON = scenarios_folder() / "why-an-inch-matters.toml"
 Capture = pytest.CaptureFixture[str]
+Served = tuple[Path | None, int, bool, Path]  # scenario, port, whether a browser opens, file of the log
 
 
 @pytest.fixture
@@ -104,24 +106,25 @@ def test_a_pitch_that_cannot_be_thrown_is_one_sentence(tmp_path: Path, capsys: C
 
 
 @pytest.fixture
-def served(monkeypatch: pytest.MonkeyPatch) -> list[tuple[Path | None, int, bool]]:
+def served(monkeypatch: pytest.MonkeyPatch) -> list[Served]:
     """What the page is asked to serve; no page opens."""
-    calls: list[tuple[Path | None, int, bool]] = []
-    page = SimpleNamespace(serve=lambda path, port, open_browser: calls.append((path, port, open_browser)))
+    calls: list[Served] = []
+    page = SimpleNamespace(serve=lambda *asked: calls.append(asked))
     monkeypatch.setitem(sys.modules, "apps.page", page)
     return calls
 
 
-def test_serve_prints_its_address(served: list[tuple[Path | None, int, bool]], capsys: Capture) -> None:
+def test_serve_prints_its_address(served: list[Served], capsys: Capture) -> None:
     assert main(["serve", str(SCENARIO), "--port", "0", "--no-open"]) == 0
-    assert main(["serve", "--port", "0"]) == 0
-    (path, port, opens), (nothing, _, opens_too) = served
+    assert main(["serve", "--port", "0", "--log", "mine.sqlite"]) == 0
+    (path, port, opens, log), (nothing, _, opens_too, mine) = served
     assert (path, opens, nothing, opens_too) == (SCENARIO, False, None, True)
+    assert (log, mine) == (default_path(), Path("mine.sqlite"))
     assert port > 0
     assert f"http://127.0.0.1:{port}/" in capsys.readouterr().out
 
 
-def test_a_taken_port_is_one_sentence(served: list[tuple[Path | None, int, bool]], capsys: Capture) -> None:
+def test_a_taken_port_is_one_sentence(served: list[Served], capsys: Capture) -> None:
     with socket.socket() as other:
         other.bind(("127.0.0.1", 0))
         other.listen()

@@ -20,13 +20,12 @@ from tests.unit.test_wheel import ROOT
 FOLDER = ROOT / "scenarios" / "measured"
 TRUTH = json.loads((FOLDER / "truth.json").read_text(encoding="utf-8"))
 SCENARIO = load(ROOT / "scenarios" / "01-one-inch-under.toml")
-TIME_IN_C3D = 0.248910  # s; a C3D file counts from its first sample
 
 
 @pytest.mark.parametrize("name", sorted(TRUTH))
 def test_an_example_gives_back_its_truth(name: str) -> None:
     scenario = SCENARIO.with_values({"hitter.bats": "left" if "left" in name else "right"})
-    found = run(FOLDER / name, scenario, impact=TIME_IN_C3D if name.endswith("c3d") else TRUTH[name]["contact_s"])
+    found = run(FOLDER / name, scenario, impact=TRUTH[name]["contact_s"])
     for key, (suffix, unit, _) in FIGURES.items():
         figure, true = found.figures[key], TRUTH[name][key + suffix] * unit
         slack = figure.half

@@ -32,38 +32,48 @@ PITCHES = (scenarios_folder() / "pitches" / "mixed.toml").read_text(encoding="ut
 LONG = 60.0  # s within which a thread is surely done
 
 
+class Tried(StudiesPage):
+    """A session whose answers wait until `ask` takes them, as they wait in a browser's session for its next tick."""
+
+    def __init__(self, path: Path | None = None):
+        self.waiting: list[Callable[[], None]] = []
+        super().__init__(path, self.waiting.append)
+
+
 @pytest.fixture
-def page() -> StudiesPage:
-    opened = StudiesPage()
+def page() -> Tried:
+    opened = Tried()
     ask(
         opened, "arrive", {"theme": "dark", "metric": False, "size": 15}, {"swings-spread": "1000", "kinds": "fly-ball"}
     )
     return opened
 
 
-def ask(page: StudiesPage, what: str, *values: Any) -> None:
+def ask(page: Tried, what: str, *values: Any) -> None:
     """What the browser sends, and the answer to it."""
     panel = page.inputs if what in page.inputs.actions else page.head
     panel._obey(SimpleNamespace(data={"do": what, "with": values}))
     assert page.worker.wait(LONG)
+    while page.waiting:
+        page.waiting.pop(0)()
 
 
-def said(page: StudiesPage) -> str:
+def said(page: Tried) -> str:
     return str(page.head.state["headline"])
 
 
-def link(page: StudiesPage) -> dict[str, str]:
+def link(page: Tried) -> dict[str, str]:
     return dict(parse_qsl(page.head.state["link"]))
 
 
 def test_nothing_is_worked_out_before_the_browser_is_there() -> None:
-    fresh = StudiesPage()
+    fresh = Tried()
     assert not fresh.worker.running
     assert fresh.head.state["sentence"].startswith("The barrel is 1.0 in below the line: a fly ball")
     create_studies()
 
 
-def test_spread_is_that_of_the_library(page: StudiesPage) -> None:
+def test_spread_is_that_of_the_library(page: Tried) -> None:
     found = spread.run(ONE_INCH, plays=1000)
     assert found is not None
     assert said(page) == spread.headline(found)
@@ -73,7 +83,7 @@ def test_spread_is_that_of_the_library(page: StudiesPage) -> None:
     assert "31" in page.head.state["alts"]["outcomes"]
 
 
-def test_every_part_shows_what_the_library_says(page: StudiesPage) -> None:
+def test_every_part_shows_what_the_library_says(page: Tried) -> None:
     ask(page, "open", "remedy")
     assert said(page) == remedy.headline(remedy.run(ONE_INCH, remedy.goal("fly-ball")))
     ask(page, "open", "target")
@@ -89,7 +99,7 @@ def test_every_part_shows_what_the_library_says(page: StudiesPage) -> None:
     assert not page.head.state["stale"]
 
 
-def test_a_known_answer_is_not_worked_out_again(page: StudiesPage) -> None:
+def test_a_known_answer_is_not_worked_out_again(page: Tried) -> None:
     found = page._found["spread"][1]
     ask(page, "open", "target")
     ask(page, "open", "spread")
@@ -98,7 +108,7 @@ def test_a_known_answer_is_not_worked_out_again(page: StudiesPage) -> None:
     assert "km/h" in page.words["spread"].object
 
 
-def test_scatter_follows_the_level_until_it_is_set(page: StudiesPage) -> None:
+def test_scatter_follows_the_level_until_it_is_set(page: Tried) -> None:
     ask(page, "scatter", {"timing_ms": 3.5})
     assert page.inputs.state["changed"] == ["timing_ms"]
     assert page.inputs.state["scatter"]["timing_ms"] == 3.5
@@ -127,7 +137,7 @@ def test_scatter_follows_the_level_until_it_is_set(page: StudiesPage) -> None:
     ],
 )  # fmt: skip
 def test_what_cannot_be_asked_is_said_in_one_sentence_and_changes_nothing(
-    page: StudiesPage, message: tuple[Any, ...], words: str
+    page: Tried, message: tuple[Any, ...], words: str
 ) -> None:
     before = link(page)
     ask(page, *message)
@@ -139,7 +149,7 @@ def test_what_cannot_be_asked_is_said_in_one_sentence_and_changes_nothing(
     assert not page.head.state["problem"]
 
 
-def test_a_swing_that_cannot_be_made_is_refused_in_words(page: StudiesPage) -> None:
+def test_a_swing_that_cannot_be_made_is_refused_in_words(page: Tried) -> None:
     slow = "[pitch]\nspeed_mph = 30\nplate_height_in = 8\n[swing]\ncontact_depth_in = -12\n"
     far = loads(f'format = 1\ntitle = "x"\n{slow}')
     ask(page, "arrive", {}, {"s": encode(far), "part": "spread"})
@@ -147,7 +157,7 @@ def test_a_swing_that_cannot_be_made_is_refused_in_words(page: StudiesPage) -> N
     assert said(page) == page.head.state["sentence"] != ""
 
 
-def test_files_are_used(page: StudiesPage) -> None:
+def test_files_are_used(page: Tried) -> None:
     ask(page, "open", "versus")
     nine = said(page)
     ask(page, "file", "pitches", "mixed.toml", PITCHES.encode())
@@ -165,7 +175,7 @@ def test_files_are_used(page: StudiesPage) -> None:
     assert "Our own " not in page.words["sheet"].object
 
 
-def test_the_address_brings_the_same_numbers_back(page: StudiesPage) -> None:
+def test_the_address_brings_the_same_numbers_back(page: Tried) -> None:
     ask(page, "scatter", {"timing_ms": 6.25, "along_in": 0.5})
     ask(page, "seed", "42")
     ask(page, "goal", ["ground-ball", "line-drive"], "pull")
@@ -173,7 +183,7 @@ def test_the_address_brings_the_same_numbers_back(page: StudiesPage) -> None:
     ask(page, "second", 8)
     ask(page, "file", "pitches", "mixed.toml", PITCHES.encode())
     ask(page, "held", True)
-    again = StudiesPage()
+    again = Tried()
     ask(again, "arrive", {"theme": "dark"}, link(page))
     assert link(again) == link(page)
     assert said(again) == said(page)
@@ -187,14 +197,14 @@ def test_the_address_brings_the_same_numbers_back(page: StudiesPage) -> None:
     "address", [{"s": "1broken"}, {"b": "2"}, {"seed": "-1"}, {"timing_ms": "x"}, {"kinds": "a-fly"}, {"own": "1?"}]
 )
 def test_a_broken_address_is_said_and_leaves_the_page_usable(address: dict[str, str]) -> None:
-    page = StudiesPage()
+    page = Tried()
     ask(page, "arrive", {"theme": "light"}, address)
     assert page.head.state["problem"] and said(page)
     ask(page, "open", "remedy")
     assert not page.head.state["problem"]
 
 
-def test_remedies_lead_to_the_stage_and_the_comparison(page: StudiesPage) -> None:
+def test_remedies_lead_to_the_stage_and_the_comparison(page: Tried) -> None:
     ask(page, "open", "remedy")
     ask(page, "goal", ["line-drive"], "middle")
     found = remedy.run(ONE_INCH, remedy.goal("line-drive", "middle"))
@@ -207,7 +217,7 @@ def test_remedies_lead_to_the_stage_and_the_comparison(page: StudiesPage) -> Non
     assert html.count("not by this alone") == len(found.hopeless) > 0
 
 
-def test_a_sheet_is_handed_over_as_a_file(page: StudiesPage, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_sheet_is_handed_over_as_a_file(page: Tried, monkeypatch: pytest.MonkeyPatch) -> None:
     sent: list[tuple[str, str]] = []
     monkeypatch.setattr(page.head, "hand_over", lambda name, text: sent.append((name, text)))
     ask(page, "save")
@@ -220,7 +230,7 @@ def test_a_sheet_is_handed_over_as_a_file(page: StudiesPage, monkeypatch: pytest
 
 def test_spanish(monkeypatch: pytest.MonkeyPatch) -> None:
     with speaking("es"):
-        page = StudiesPage()
+        page = Tried()
         ask(page, "arrive", {}, {"swings-spread": "1000"})
         assert said(page).startswith("De 1,000 swings")
 
@@ -368,7 +378,7 @@ def test_cancelling_on_the_page(monkeypatch: pytest.MonkeyPatch) -> None:
         go.wait(LONG)
 
     monkeypatch.setattr("apps.studies_parts.spread.run", slow)
-    page = StudiesPage()
+    page = Tried()
     page.head._obey(SimpleNamespace(data={"do": "arrive", "with": [{}, {}]}))
     heard.wait(LONG)
     assert page.head.state["running"] and page.head.state["stale"]
