@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 import logging
+from collections.abc import Callable
 from dataclasses import dataclass
 from datetime import date
+from functools import partial
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -18,7 +20,7 @@ from apps.studies_html import signed
 from plane3d.errors import Plane3dError
 from plane3d.language import mark, tr
 from plane3d.log import PRIVACY, Figure, Hitter, Log, LogError, Swing
-from plane3d.measured import measure
+from plane3d.measured import measure, video
 from plane3d.measured.measure import FIGURES, SURE, Found
 from plane3d.play import play
 from plane3d.scenario import Scenario
@@ -43,14 +45,18 @@ _log = logging.getLogger(__name__)
 
 @dataclass(frozen=True, eq=False)
 class _Answer:
-    """One swing and what belongs to it. scenario : with the swing in it, or None; why : why there is none"""
+    """What is shown, saved and kept. draw : as the browser lays it out, in metric units or not
 
-    found: Found
+    name : of what was measured; points : its points, empty where there are none; scenario : with the swing in it
+    """
+
+    name: str
+    figures: dict[str, Figure]
+    hitter: Scenario
     points: str
     source: str
-    notes: tuple[str, ...]
     scenario: Scenario | None
-    why: str
+    draw: Callable[[bool], dict[str, Any]]
 
 
 class AnswerView(Asking):
@@ -79,6 +85,7 @@ class MeasuredAnswer:
     def __init__(self, log_path: Path | None = None, empty: str = ""):
         self._log_path, self._empty = log_path, empty
         self._answer: _Answer | None = None
+        self._found: Found | None = None
         self._refusal = ""
         self._working = False
         self._metric = False
@@ -106,7 +113,7 @@ class MeasuredAnswer:
     @property
     def found(self) -> Found | None:
         """The swing that is shown."""
-        return self._answer.found if self._answer else None
+        return self._found
 
     def show(self, found: Found, points_csv: str, source: str, notes: tuple[str, ...] = ()) -> None:
         """Show a swing.
@@ -118,13 +125,25 @@ class MeasuredAnswer:
         notes : more to be said than the library says
         """
         scenario, why = _handed_on(found)
-        self._answer, self._refusal = _Answer(found, points_csv, source, notes, scenario, why), ""
-        self._working, self._said = False, ("", False)
+        draw = partial(_draw, found, scenario, why, notes)
+        name, figures = found.measured.points.name, log_figures(found)
+        self._found = found
+        self._take(_Answer(name, figures, found.scenario, points_csv, source, scenario, draw))
+
+    def show_plane(self, answer: video.Answer, source: str) -> None:
+        """Show the figures of a side view; there is no swing to hand on."""
+        self._found = None
+        figures = {key: Figure(value, error) for key, (value, error) in video.plane_figures(answer).items()}
+        self._take(_Answer(answer.name, figures, answer.scenario, "", source, None, partial(_draw_plane, answer)))
+
+    def _take(self, answer: _Answer) -> None:
+        self._answer, self._refusal, self._working, self._said = answer, "", False, ("", False)
         self._say()
 
     def refuse(self, words: str) -> None:
         """Say why there is no swing."""
-        self._answer, self._refusal, self._working, self._said = None, words, False, ("", False)
+        self._answer, self._found = None, None
+        self._refusal, self._working, self._said = words, False, ("", False)
         self._say()
 
     def clear(self) -> None:
@@ -144,7 +163,7 @@ class MeasuredAnswer:
 
     def _save_points(self) -> None:
         if self._answer:
-            name = Path(self._answer.found.measured.points.name).stem
+            name = Path(self._answer.name).stem
             self.view.hand_over(f"{topic(name)}-{tr('points')}.csv", self._answer.points)
 
     def _list_hitters(self) -> None:
@@ -180,10 +199,10 @@ class MeasuredAnswer:
             when = date.fromisoformat(day)
         except ValueError as error:
             raise LogError(tr(NO_DAY)) from error
-        swing = Swing(when, log_figures(answer.found), answer.source, session, note, answer.points)
+        swing = Swing(when, answer.figures, answer.source, session, note, answer.points)
         log = Log(path)
         if code not in [one.code for one in log.hitters()]:
-            log.add_hitter(Hitter(code, answer.found.measured.bats, answer.found.scenario.setting.level))
+            log.add_hitter(Hitter(code, answer.hitter.hitter.bats, answer.hitter.setting.level))
         log.add_swings(code, [swing])
         return tr(KEPT, hitter=code, day=when.isoformat())
 
@@ -211,28 +230,47 @@ class MeasuredAnswer:
     def _shown(self, answer: _Answer) -> dict[str, Any]:
         wanted = (answer, self._metric)
         if self._drawn[0] != wanted:
-            self._drawn = (wanted, self._draw(answer, self._metric))
+            self._drawn = (wanted, answer.draw(self._metric))
         return self._drawn[1]
 
-    @staticmethod
-    def _draw(answer: _Answer, metric: bool) -> dict[str, Any]:
-        found = answer.found
-        encoded = encode(answer.scenario) if answer.scenario else ""
-        fits = len(encoded) <= MAX_LETTERS
-        return {
-            "headline": headline(found, metric),
-            "play": _play_words(found, metric),
-            "sure": tr("At contact, ± {sure} %", sure=f"{SURE:.0f}"),
-            "figures": _rows(measure.figure_rows(found, metric)),
-            "samples": _rows(measure.sample_rows(found)),
-            "notes": [*answer.notes, *measure.notes(found, metric)],
-            "enough": not measure.shortfalls(found),
-            "source": answer.source,
-            "scenario": encoded if fits else "",
-            "why": answer.why if fits else tr("The scenario is too long for a link; save it as a file."),
-            "picture": picture(found),
-            "metric": metric,
-        }
+
+def _draw(found: Found, scenario: Scenario | None, why: str, more: tuple[str, ...], metric: bool) -> dict[str, Any]:
+    """A swing as the browser lays it out."""
+    encoded = encode(scenario) if scenario else ""
+    fits = len(encoded) <= MAX_LETTERS
+    return {
+        "headline": headline(found, metric),
+        "play": _play_words(found, metric),
+        "sure": tr("At contact, ± {sure} %", sure=f"{SURE:.0f}"),
+        "figures": _rows(measure.figure_rows(found, metric)),
+        "samples": _rows(measure.sample_rows(found)),
+        "notes": [*more, *measure.notes(found, metric)],
+        "enough": not measure.shortfalls(found),
+        "swing": True,
+        "scenario": encoded if fits else "",
+        "why": why if fits else tr("The scenario is too long for a link; save it as a file."),
+        "picture": picture(found),
+        "metric": metric,
+    }
+
+
+def _draw_plane(answer: video.Answer, metric: bool) -> dict[str, Any]:
+    """The figures of a side view as the browser lays them out."""
+    rows = _rows(video.plane_rows(answer, metric))
+    return {
+        "headline": "; ".join(f"{name} {value}" for name, value in rows[:2]) + ".",
+        "play": "",
+        "sure": tr("In the plane of the picture, ± {sure} %", sure=f"{SURE:.0f}"),
+        "figures": rows,
+        "samples": [],
+        "notes": video.warnings(answer),
+        "enough": False,
+        "swing": False,
+        "scenario": "",
+        "why": "",
+        "picture": None,
+        "metric": metric,
+    }
 
 
 def headline(found: Found, metric: bool = False) -> str:

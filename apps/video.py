@@ -22,7 +22,6 @@ from apps.measured_answer import MeasuredAnswer
 from apps.measured_head import VIDEO, MeasuredHead
 from apps.shelf import Choice
 from apps.studies_asked import refusal
-from apps.studies_html import signed
 from plane3d.errors import Plane3dError
 from plane3d.language import mark, tr
 from plane3d.measured import video
@@ -36,6 +35,7 @@ TOO_LARGE = mark("{name}: is larger than 2 MB, too large for a file of marks")
 START = mark("Set the marks, then work it out.")
 WORKING = mark("Working it out …")
 FOUND = mark("Both cameras and the swing are found; its figures stand below.")
+FOUND_PLANE = mark("The figures in the plane of the picture stand below.")
 POINTS_NAME = mark("two views")
 PARTS = ("scenarios", "handing", "elements", "words")
 OWN_PARTS = ("marks", "words", "film", "files", "canvas", "steps", "answer", "keys", "layout")
@@ -156,6 +156,9 @@ class VideoPage:
         if answer.found is not None:
             source = tr("two views, {rate} frames a second", rate=f"{answer.found.measured.checked.frame_rate:.0f}")
             self.answer.show(answer.found, csv_text(answer.found.measured.points), source)
+        elif answer.plane is not None:
+            rate = answer.file.views[0].rate or 0.0
+            self.answer.show_plane(answer, tr("one view from the side, {rate} frames a second", rate=f"{rate:g}"))
         self._say()
 
     def _refuse(self, words: str) -> None:
@@ -176,7 +179,7 @@ class VideoPage:
             "headline": self._headline if answer is None or running else _headline(answer, self._metric),
             "problem": self._problem,
             "running": running,
-            "found": answer is not None and answer.found is not None and not running,
+            "found": answer is not None and (answer.found or answer.plane) is not None and not running,
             "answer": None if answer is None else shown(answer, self._metric),
         }
         encoded = encode(self._scenario)
@@ -187,19 +190,18 @@ def _headline(answer: Answer, metric: bool) -> str:
     """The answer in one sentence, or why there is no swing."""
     if answer.refused is not None:
         return refusal(answer.refused)
-    if answer.plane is None:
-        return tr(FOUND)
-    return "; ".join(f"{capital(name)} {signed(value)}" for name, value in video.plane_rows(answer, metric)[:2])
+    return tr(FOUND) if answer.plane is None else tr(FOUND_PLANE)
 
 
 def shown(answer: Answer, metric: bool) -> dict[str, Any]:
     """An answer as the browser lays it out."""
     return {
-        "plane": [(capital(name), signed(value)) for name, value in video.plane_rows(answer, metric)],
         "cameras": video.camera_rows(answer, metric),
         "points": [(capital(name), value) for name, value in video.point_rows(answer)],
         "link": video.link_words(answer),
-        "warnings": video.warnings(answer),
+        "warnings": video.warnings(answer)
+        if answer.plane is None
+        else [],  # those of a side view stand with its figures
         "misses": video.mark_misses(answer),
         "known": video.known_misses(answer),
     }

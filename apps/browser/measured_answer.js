@@ -94,6 +94,8 @@ class Answer {
     this.log(log)
     if (!answer) return this.open(false)
     this.find(".play").textContent = answer.play
+    this.find(".play").hidden = !answer.play
+    for (const name of ["scenario", "points", "samples", "pictures"]) this.find(`.${name}`).hidden = !answer.swing
     this.find(".figures").innerHTML = table(answer.sure, answer.figures)
     this.find(".samples").innerHTML = table(WORDS.samples, answer.samples)
     this.find(".notes").innerHTML = answer.notes.map((note) => `<li>${escape(note)}</li>`).join("")
@@ -105,7 +107,7 @@ class Answer {
       this.find(`.${name}`).href = `${page}#s=${answer.scenario}`
     }
     this.find(".scenario").disabled = Boolean(answer.why) && !answer.scenario
-    this.picture.show(answer.picture, answer.metric)
+    if (answer.picture) this.picture.show(answer.picture, answer.metric)
   }
 
   log({ hitters, said, problem, privacy, offered }) {

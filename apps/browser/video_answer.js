@@ -7,7 +7,7 @@ import { tr } from "plane3d/words"
 const WORDS = {
   cameras: tr("Cameras and points"), bad: tr("Marks that fit worst"), known: tr("Known points"), swing: tr("Bat and ball"),
   off: tr("How far the marks of both views miss each other, or a known point its mark, in px. Click a row to go there."),
-  plane: tr("In the plane of the picture, ± 95 %"), show: tr("Show all"),
+  show: tr("Show all"),
 }
 const FEW = 8
 
@@ -16,7 +16,6 @@ export function showAnswer(root, answer, go) {
   root.replaceChildren()
   if (!answer) return
   const words = make("section", { className: "card" })
-  if (answer.plane.length) words.append(make("h2", { textContent: WORDS.plane }), table(answer.plane))
   if (answer.cameras.length) {
     words.append(make("h2", { textContent: WORDS.cameras }))
     for (const [name, said] of answer.cameras) words.append(make("p", {}, make("b", { textContent: `${name}. ` }), said))
@@ -24,7 +23,7 @@ export function showAnswer(root, answer, go) {
   }
   if (answer.link) words.append(make("p", { textContent: answer.link }))
   for (const warning of answer.warnings) words.append(make("p", { className: "warning", textContent: warning }))
-  root.append(words)
+  if (words.hasChildNodes()) root.append(words)
   if (answer.misses.length || answer.known.length) root.append(worst(answer, go))
 }
 

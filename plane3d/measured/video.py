@@ -82,6 +82,15 @@ def plane_rows(answer: Answer, metric: bool = False) -> list[tuple[str, str]]:
     return pairs
 
 
+def plane_figures(answer: Answer) -> dict[str, tuple[float, float]]:
+    """Each figure of a side view and its standard error, in the coach unit that ends its name."""
+    found = {}
+    for name, (suffix, unit, _) in PLANE.items():
+        if (figure := getattr(answer.plane, name, None)) is not None:
+            found[name + suffix] = (figure[0] / unit, figure[1] / unit)
+    return found
+
+
 def _plane(answer: Answer, name: str) -> tuple[float, float] | None:
     """Value and half its interval at 95 %, SI; None where the marks do not tell it."""
     figure = getattr(answer.plane, name)

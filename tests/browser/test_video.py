@@ -164,7 +164,9 @@ def test_the_example_goes_on_to_the_stage(page: Page, address: str, watch: Watch
     page.get_by_label("One view from the side").check()
     expect(page.locator(".headline").first).to_have_text("Something has changed since; work it out anew.")
     page.get_by_role("button", name="Work it out").click()
-    expect(page.locator(".answer .warning")).to_contain_text("One view sees nothing")
+    expect(page.locator(".notes")).to_contain_text("One view sees nothing")
+    expect(page.get_by_role("button", name="Keep in the log")).to_be_visible()
+    expect(page.get_by_role("button", name="Save the scenario")).to_be_hidden()
 
 
 def test_keys_undo_and_nudge(page: Page, address: str, watch: Watch, stills: tuple[list[Path], list[Path]]) -> None:

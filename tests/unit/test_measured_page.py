@@ -103,7 +103,8 @@ def test_the_answer_is_that_of_the_library(page: MeasuredPage) -> None:
     answer = found(page)
     plain = [value.replace("\N{NO-BREAK SPACE}", " ") for _, value in answer["figures"]]
     assert plain == [value for _, value in measure.figure_rows(run)]
-    assert answer["source"] == "mine.csv: points of the bat, 240 a second"
+    kept = page.answer._answer
+    assert kept is not None and kept.source == "mine.csv: points of the bat, 240 a second"
     drawn = answer["picture"]
     assert len(drawn["times"]) == len(drawn["tip"]["samples"]) == len(drawn["knob"]["off"])
     # three coordinates of noise s make a distance of 1.6 s at the mean (Maxwell distribution, from memory)

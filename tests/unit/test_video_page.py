@@ -14,6 +14,7 @@ import pytest
 from apps.link import encode
 from apps.video import VideoPage, create_video
 from plane3d.language import speaking
+from plane3d.log import Log
 from plane3d.measured.marks_file import MarksFile, dumps, loads
 from tests.films import ONE_INCH, SIDE_ON, STICK, filmed, marks_of
 
@@ -56,7 +57,7 @@ def test_two_views_come_to_a_swing(session: Session) -> None:
     assert state["found"] and not state["problem"] and not state["running"]
     answer = state["answer"]
     assert [name for name, _ in answer["cameras"]] == ["First view", "Second view"]
-    assert answer["plane"] == [] and len(answer["points"]) == 3
+    assert len(answer["points"]) == 3
     assert {one["part"] for one in answer["misses"]} == {"knob", "tip", "ball"}
     assert {one["view"] for one in answer["known"]} == {0, 1}
     found = session.page.answer.found
@@ -71,9 +72,22 @@ def test_two_views_come_to_a_swing(session: Session) -> None:
 
 def test_one_view_comes_to_plane_figures(session: Session) -> None:
     state = session.ask("work", dumps(ONE))
-    assert state["answer"]["plane"][0][0] == "Attack angle" and state["headline"].startswith("Attack angle")
-    assert "One view sees nothing" in state["answer"]["warnings"][0]
-    assert not state["found"] and session.page.answer.found is None
+    shown = session.page.answer.view.state["answer"]
+    assert shown["figures"][0][0] == "Attack angle" and shown["headline"].startswith("Attack angle")
+    assert "One view sees nothing" in shown["notes"][0]
+    assert state["found"] and not shown["swing"] and session.page.answer.found is None
+
+
+def test_the_figures_of_one_view_are_kept_too(tmp_path: Path) -> None:
+    session = Session(tmp_path / "log.sqlite")
+    session.ask("work", dumps(ONE))
+    session.page.answer.view.actions["keep"]("a role", "2026-03-14", "", "")
+    (swing,) = Log(tmp_path / "log.sqlite").swings("a role")
+    assert set(swing.figures) == {"attack_angle_deg", "below_line_in", "dip_in", "depth_in", "height_in"}
+    kept = swing.figures["attack_angle_deg"]
+    row = session.page.answer.view.state["answer"]["figures"][0][1]
+    assert row.replace("−", "-").startswith(f"{kept.value:.1f}°") and "one view" in swing.source
+    assert row.endswith(f"{1.96 * kept.uncertainty:.1f}°")
 
 
 def test_what_is_missing_is_one_sentence(session: Session) -> None:
