@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import logging
 from collections.abc import Hashable, Mapping
-from itertools import groupby
 from pathlib import Path
 from typing import Any, ClassVar
 
@@ -18,12 +17,16 @@ from panel.custom import JSComponent
 from apps.browser_files import BROWSER, import_map, styles
 from apps.controls import Controls
 from apps.documents import documents_folder
+from apps.files import lesson_files
 from apps.frame import frame
 from apps.result import mistake
-from apps.second_pitch import second_pitch
+from apps.share_panel import sharing
+from apps.share_server import ShareServer
+from apps.share_shown import Shown
 from apps.stage import Stage
-from apps.strip import looks
-from plane3d.answers import Answer, answer
+from apps.take_home import TakeHome
+from apps.told import told
+from plane3d.answers import answer
 from plane3d.errors import Plane3dError
 from plane3d.language import mark, tr
 from plane3d.lesson import Lesson, Step, is_lesson, load_lesson, scenarios_folder
@@ -31,9 +34,8 @@ from plane3d.play import play
 from plane3d.report import sentence
 from plane3d.scenario import loads
 from plane3d.scene.before import before_contact
-from plane3d.scene.describe import describe
 from plane3d.scene.parts import Scene
-from plane3d.scene.strip import describe_strip
+from plane3d.scene.staged import staged
 
 REPLAY = 0.05  # s before contact from which a revealed answer plays
 QUIET_STAGE = [".views, .bar { display: var(--stage-bars, none); } .stage-root.stage-root { font-size: var(--size); }"]
@@ -49,11 +51,11 @@ def lessons(path: Path | None = None) -> dict[str, Path]:
     return {p.stem: p for p in own} | {p.stem: p for p in theirs if p.stem not in {o.stem for o in own}}
 
 
-def create_lesson(path: Path | None = None) -> pn.Template:
+def create_lesson(path: Path | None = None, viewers: ShareServer | None = None) -> pn.Template:
     """Lesson mode for one session, sharing nothing with any other; the address says which lesson and step."""
     pn.extension("vtk")
     asked = {name: values[0].decode(errors="replace") for name, values in pn.state.session_args.items() if values}
-    return LessonPage(path, asked).template()
+    return LessonPage(path, asked, viewers).template()
 
 
 class LessonPanel(JSComponent):
@@ -63,21 +65,26 @@ class LessonPanel(JSComponent):
     ----------
     actions : what to call for each message of the browser, by name: ``show`` with the step, whether it is revealed
         and whether that may move; ``view`` with the present view; ``play`` with whether the stage runs; ``look``
-        with a theme and whether units are metric
+        with a theme and whether units are metric; and those of `apps.take_home.TakeHome`
     """
 
     state = param.Dict(default={}, doc="What is shown; see `LessonPage`.")
+    home = param.Dict(default={}, doc="What is being made to take home, see `apps.take_home.TakeHome`.")
 
     _esm = BROWSER / "lesson.js"
     _importmap: ClassVar[dict[str, dict[str, str]]] = import_map(
-        "words", "settings", "columns", "lesson_tally", "lesson_parts"
+        "words", "settings", "columns", "lesson_tally", "lesson_parts", "through", "handing", "elements", "take_home"
     )
-    _stylesheets: ClassVar[list[str]] = styles("common", "lesson")
+    _stylesheets: ClassVar[list[str]] = styles("common", "lesson", "take_home")
 
     def __init__(self, actions: dict[str, Any], **params: Any):
         super().__init__(**params)
         self._actions = actions
         self.on_msg(lambda event: self._actions[event.data["do"]](*event.data["with"]))
+
+    def hand_over(self, name: str, data: bytes) -> None:
+        """Hand a file to the viewer."""
+        self._send_msg({"do": "file", "name": name, "data": data})
 
 
 class LessonPage:
@@ -86,12 +93,19 @@ class LessonPage:
     Parameters
     ----------
     path : lesson to start with; without one, or with a scenario, the viewer chooses
-    asked : what the address asks for: ``lesson`` by name, and ``step`` counted from 1
+    asked : what the address asks for: ``lesson`` by name, ``step`` counted from 1, and ``open``: 1 with its answer
+    viewers : the server of those who follow a presenter, where there is one
     """
 
-    def __init__(self, path: Path | None = None, asked: Mapping[str, str] | None = None):
+    def __init__(
+        self,
+        path: Path | None = None,
+        asked: Mapping[str, str] | None = None,
+        viewers: ShareServer | None = None,
+    ):
         asked = asked or {}
         self._lesson: Lesson | None = None
+        self._lessons: dict[str, Path] = {}
         self._name, self._theme, self._view, self._metric = "", "light", "catcher", False
         self._place, self._revealed = 0, False
         self._scenario = loads('format = 1\ntitle = "Plain"')
@@ -99,16 +113,18 @@ class LessonPage:
         self.stage = Stage(self._scene(), sizing_mode="stretch_both", margin=0, stylesheets=QUIET_STAGE)
         self.controls = Controls(self._change, sizing_mode="stretch_width")
         self.controls.show(self._scenario, self._scenario, self._metric)
-        self.panel = LessonPanel(
-            {"show": self._show, "view": self._turn, "play": self._run, "look": self._look},
-            sizing_mode="stretch_width",
-            margin=0,
-        )
+        actions = {"show": self._show, "view": self._turn, "play": self._run, "look": self._look}
+        self.panel = LessonPanel(actions, sizing_mode="stretch_width", margin=0)
+        self.home = TakeHome(self._to_take, lambda state: self.panel.param.update(home=state), self.panel.hand_over)
+        actions |= self.home.actions
+        self.sharing = sharing(viewers, own=False)
         self._open(path, asked)
 
     def template(self) -> pn.Template:
         """The document that holds the parts."""
         parts = {"stage": self.stage, "controls": self.controls, "panel": self.panel}
+        if self.sharing is not None:
+            parts["sharing"] = self.sharing.panel
         return frame("lesson", parts, "lesson_page")
 
     # --- what the viewer asks ----------------------------------------------------------------------------------------
@@ -120,6 +136,7 @@ class LessonPage:
             found = lessons(path)
         except Plane3dError as error:
             found, problem = lessons(), str(error)
+        self._lessons = found
         own = path.stem if path is not None and path.stem in found and found[path.stem] == path else ""
         name = asked.get("lesson", own)
         try:
@@ -131,7 +148,7 @@ class LessonPage:
             return
         self._name = name
         step = asked.get("step", "1")
-        self._show(int(step) - 1 if step.isascii() and step.isdigit() else 0, False, False)
+        self._show(int(step) - 1 if step.isascii() and step.isdigit() else 0, asked.get("open") == "1", False)
 
     def _show(self, place: int, revealed: bool, move: bool) -> None:
         """Go to a step, counted from 0, as a question or with its answer; one past the last is the end."""
@@ -155,6 +172,8 @@ class LessonPage:
                 state["problem"] = tr(FAULT)
             self._point(step.view, move)
         self.panel.state = state
+        if not state["problem"]:
+            self._share()
 
     def _turn(self, view: str) -> None:
         """Go on to the next view from the present one, or from the last asked for where the browser knows none."""
@@ -172,6 +191,7 @@ class LessonPage:
         """Show what is there in the colours of the page, light or dark, and in its units; nothing moves."""
         self._theme, self._metric = "dark" if theme == "dark" else "light", bool(metric)
         self.stage.show(self._scene(self.stage.scene.camera))
+        self._share()
         if self._lesson is None or self._over:
             return
         step, state = self._lesson.steps[self._place], self.panel.state
@@ -179,6 +199,12 @@ class LessonPage:
         if state["answer"]:
             changed = sentence(self._played.result, self._metric) if state["changed"] else ""
             self.panel.state = state | {"answer": told(answer(step, self._metric), step), "changed": changed}
+
+    def _to_take(self, of: str) -> tuple[dict[str, str], dict[str, Any]]:
+        """The files of a lesson by its name and how they are looked at, see `TakeHome`."""
+        lesson = self._lesson if of == self._name else load_lesson(self._lessons[of]) if of in self._lessons else None
+        files = {} if lesson is None else lesson_files(lesson)
+        return files, {"metric": self._metric, "theme": self._theme}
 
     def _change(self, changes: dict[str, Any], gesture: Hashable = None) -> None:
         """Sliders moved: the stage follows, and after the answer so does the result in words."""
@@ -190,11 +216,34 @@ class LessonPage:
             self._scenario = self._scenario.with_values(wanted)
             self._draw(self._scenario.view.camera)
             words = sentence(self._played.result, self._metric)
+            self._share()
         except Plane3dError as error:
             words = mistake(error)
         self.controls.show(self._scenario, start, self._metric)
         told_so = self._revealed and self._scenario.given != start.given
         self.panel.state = self.panel.state | {"changed": words if told_so else ""}
+
+    def _share(self) -> None:
+        """Let the viewers of a presenter see what is shown; at the end they keep the last step."""
+        lesson = self._lesson
+        if self.sharing is None or lesson is None:
+            return
+        if self._over:
+            self.sharing.close(lesson.close)
+            return
+        shown = Shown(
+            step=lesson.steps[self._place],
+            scenario=self._scenario,
+            play=self._played,
+            title=lesson.title,
+            place=self._place,
+            of=len(lesson.steps),
+            revealed=self._revealed,
+            metric=self._metric,
+            theme=self._theme,
+            lesson=self._name,
+        )
+        self.sharing.show_step(shown)
 
     # --- what is shown -----------------------------------------------------------------------------------------------
 
@@ -232,9 +281,7 @@ class LessonPage:
         self.stage.show(self._scene(camera))
 
     def _scene(self, camera: str = "catcher") -> Scene:
-        scene = describe(
-            self._played, metric=self._metric, camera=camera, theme=self._theme, **second_pitch(self._scenario)
-        )
+        scene = staged(self._scenario, self._played, camera, metric=self._metric, theme=self._theme)
         return scene if self._revealed else before_contact(scene, self._played)
 
     def _point(self, view: str, move: bool) -> None:
@@ -266,34 +313,3 @@ def _shelf(found: Mapping[str, Path]) -> list[dict[str, Any]]:
         there = (documents_folder() / track).is_file()
         shelf.append({"name": name, "steps": len(lesson.steps), "track": f"/docs/{track}" if there else "", **words})
     return shelf
-
-
-def told(found: Answer, step: Step) -> dict[str, Any]:
-    """A step's answer as a message."""
-    return {
-        "right": found.right,
-        "sentence": found.sentence,
-        "columns": [tr(title) for title in found.columns],
-        "rows": [[tr(words), *values] for words, values in found.rows],
-        "notice": tr(step.notice),
-        "strip": _runs(found) if step.strip else None,
-    }
-
-
-def _runs(found: Answer) -> dict[str, Any]:
-    """The timing strip in runs of equal outcome, large enough to be read from afar; times in ms, late positive."""
-    strip = describe_strip(found.play, found.reading.timed)
-    first = round(float(strip.timings[0]) * 1e3)
-    runs, at = [], first
-    for kind, columns in groupby(strip.kinds):
-        length = len(list(columns))
-        runs.append({"kind": kind, "from": at - 0.5, "to": at + length - 0.5})
-        at += length
-    kinds = dict.fromkeys(strip.kinds)
-    fair = [(round(r.first * 1e3), round(r.last * 1e3)) for r in strip.ranges if r.name == "fair"]
-    return {
-        "runs": runs,
-        "fair": {"from": fair[0][0], "to": fair[0][1]} if fair else None,
-        "timing": float(strip.timing) * 1e3,
-        "looks": looks(kinds),
-    }

@@ -18,6 +18,7 @@ from apps.browser_files import styles
 from apps.compare import create_compare
 from apps.controls import Controls, asked_for
 from apps.documents import routes
+from apps.files import lesson_files, topic
 from apps.flat import FlatViews
 from apps.frame import frame
 from apps.heading import Heading
@@ -34,6 +35,7 @@ from apps.shelf import Shelf, listed, shelves_or_why
 from apps.stage import Stage
 from apps.strip import Strip
 from apps.studies import create_studies
+from apps.take_home import TakeHome
 from apps.video import create_video
 from plane3d.errors import Plane3dError
 from plane3d.language import mark, tr
@@ -85,7 +87,8 @@ class Page:
         )
         there = [scenario for shelf in found for scenario in shelf.scenarios]
         self.keep = Keep(there, self._history, self._present, self.heading.send)
-        self.heading.actions |= self.keep.actions
+        self.home = TakeHome(self._to_take, lambda state: self.heading.param.update(home=state), self.heading.hand_over)
+        self.heading.actions |= self.keep.actions | self.home.actions
         self.controls = Controls(self._change, sizing_mode="stretch_width")
         self.numbers = pn.pane.HTML(
             stylesheets=styles("common", "numbers"),
@@ -146,6 +149,14 @@ class Page:
             self._refuse(mistake(error))
         else:
             self.keep.take(gesture, asked=scenario)
+
+    def _to_take(self, of: str) -> tuple[dict[str, str], dict[str, Any]]:
+        """The files of the scenario, or of the lesson made here, and how they are looked at; see `TakeHome`."""
+        asked, lesson = self._asked, self._history.now.lesson
+        files = {f"{topic(asked.title)}.toml": asked.to_toml()}
+        if of == "lesson":
+            files = lesson_files(lesson) if lesson.steps else {}
+        return files, {"metric": self._metric, "theme": self._theme}
 
     # --- what is shown -----------------------------------------------------------------------------------------------
 

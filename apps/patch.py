@@ -19,42 +19,50 @@ WHOLES = ("theme", "lights", "cameras", "camera", "background", "account", "show
 MOTIONS = ("motion", "ghost_motion")
 
 
-class _Block:
-    """Arrays laid one after the other; what goes into the table is where to find each."""
+class Block:
+    """Arrays laid one after the other, equal ones once; what goes into the table is where to find each."""
 
     def __init__(self) -> None:
         self._data = bytearray()
+        self._offsets: dict[bytes, int] = {}
 
     def add(self, array: NDArray[Any]) -> dict[str, Any]:
         """Append an array as little-endian 32-bit numbers; returns its place, in bytes, and its length, in numbers."""
         kind = "f4" if np.issubdtype(array.dtype, np.floating) else "i4"
-        place = {"kind": kind, "offset": len(self._data), "length": int(array.size)}
-        self._data += np.ascontiguousarray(array, dtype=f"<{kind}").tobytes()
-        return place
+        packed = np.ascontiguousarray(array, dtype=f"<{kind}").tobytes()
+        offset = self._offsets.setdefault(packed, len(self._data))
+        if offset == len(self._data):
+            self._data += packed
+        return {"kind": kind, "offset": offset, "length": int(array.size)}
 
     def bytes(self) -> bytes:
         return bytes(self._data)
 
 
 def patch(old: Scene | None, new: Scene) -> dict[str, Any]:
-    """The changes that turn ``old`` into ``new``.
+    """The changes that turn ``old`` into ``new``: the table of `changes`, and ``data``: the bytes it points into."""
+    block = Block()
+    return changes(old, new, block) | {"data": block.bytes()}
+
+
+def changes(old: Scene | None, new: Scene, block: Block) -> dict[str, Any]:
+    """The changes that turn ``old`` into ``new``, without the arrays.
 
     Parameters
     ----------
     old : the scene the browser holds, or None when it holds nothing
     new : the scene to show
+    block : takes the arrays; it may hold those of other scenes
 
     Returns
     -------
     For each of `PARTS` a table ``name -> changed fields``; ``gone``: the names to remove; the changed ones of
-    `WHOLES`; for each of `MOTIONS` its changed fields, or None where there is none any more; ``data``: the bytes that
-    array places point into. Absent = unchanged.
+    `WHOLES`; for each of `MOTIONS` its changed fields, or None where there is none any more. Absent = unchanged.
 
     Raises
     ------
     ValueError : two parts of one kind share a name
     """
-    block = _Block()
     table: dict[str, Any] = {}
     gone: dict[str, list[str]] = {}
     for kind in PARTS:
@@ -76,7 +84,7 @@ def patch(old: Scene | None, new: Scene) -> dict[str, Any]:
             table[name] = change
     if gone:
         table["gone"] = gone
-    return table | {"data": block.bytes()}
+    return table
 
 
 def _by_name(kind: str, parts: Iterable[Any]) -> dict[str, Any]:
@@ -88,7 +96,7 @@ def _by_name(kind: str, parts: Iterable[Any]) -> dict[str, Any]:
     return named
 
 
-def _changed(old: Any, new: Any, block: _Block) -> dict[str, Any]:
+def _changed(old: Any, new: Any, block: Block) -> dict[str, Any]:
     """The fields of a dataclass that differ from ``old`` (all of them when it is None)."""
     if old is new:
         return {}

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
-from dataclasses import asdict
 from typing import Any, ClassVar
 
 import numpy as np
@@ -11,10 +9,11 @@ import param
 from panel.custom import JSComponent
 
 from apps.browser_files import BROWSER, import_map, styles
+from apps.told import looks
 from plane3d import units
 from plane3d.report import show
 from plane3d.scene import style
-from plane3d.scene.strip import LOOKS, TimingStrip, look
+from plane3d.scene.strip import LOOKS, TimingStrip
 
 
 class Strip(JSComponent):
@@ -74,12 +73,6 @@ def _table(strip: TimingStrip) -> dict[str, Any]:
         "ghost": {"color": style.BATTED_BALL, "radius": style.PATH_RADIUS},
         "paths": strip.paths.tobytes(),
     }
-
-
-def looks(kinds: Iterable[str]) -> dict[str, dict[str, str]]:
-    """How some outcomes look, with their words, as the browser draws and says them."""
-    wanted = set(kinds)
-    return {kind: asdict(look(kind)) for kind in LOOKS if kind in wanted}
 
 
 def _ms(seconds: float) -> float:

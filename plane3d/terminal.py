@@ -29,6 +29,11 @@ def write(text: str) -> None:
         raise Plane3dError(tr("the answer cannot be written ({reason})", reason=error.strerror)) from error
 
 
+def complain(problem: object) -> None:
+    """Say what is wrong with a part of the work that does not end all of it."""
+    print(problem, file=sys.stderr, flush=True)
+
+
 def save(text: str, path: Path) -> None:
     """Write an answer to a file. Raises Plane3dError where that cannot be done."""
     try:
@@ -46,15 +51,22 @@ class Progress:
     """How far a study is, on one line that goes away again; nothing where nobody sits at a terminal.
 
     Call it with the share done; it never stops the study. To be used in a ``with`` statement.
+
+    lines : on lines of their own instead, whoever reads them
     """
 
-    def __init__(self) -> None:
+    def __init__(self, lines: bool = False) -> None:
+        self._lines = lines
         self._start = self._last = time.monotonic()
         self._shown = False
 
     def __call__(self, share: float) -> bool:
         now = time.monotonic()
-        if now - self._start > SOON and now - self._last > EVERY and sys.stderr is not None and sys.stderr.isatty():
+        if self._lines:
+            if now - self._last > EVERY:
+                print(f"{100 * share:.0f} %", file=sys.stderr, flush=True)
+                self._last = now
+        elif now - self._start > SOON and now - self._last > EVERY and sys.stderr is not None and sys.stderr.isatty():
             self._say(f"{100 * share:3.0f} %")
             self._last, self._shown = now, True
         return True

@@ -6,10 +6,11 @@ import { Tally } from "plane3d/lesson_tally"
 import {
   choiceRows, ending, figures, helpText, LETTERS, ribbon, shelf, toolButtons, WORDS,
 } from "plane3d/lesson_parts"
+import { handOver } from "plane3d/handing"
+import { TakeHome } from "plane3d/take_home"
+import { Through } from "plane3d/through"
 
-const HOLD = 700 // ms at contact before a revealed hit flies on
 const TOOLS_REST = 3000 // ms without a move of the pointer after which the buttons go
-const SAME = 1e-5 // s
 const ACTS = {
   ArrowRight: "next", PageDown: "next", " ": "next", ArrowLeft: "back", PageUp: "back",
   r: "reveal", b: "reveal", ".": "reveal", v: "view", f: "full", p: "play", t: "timer",
@@ -28,7 +29,7 @@ function whenIdle(act) {
 class Lesson {
   constructor(model) {
     Object.assign(this, { model, stage: null, stageRoot: null, shown: null, tally: null })
-    this.through = "" // an answer's way through contact: "asked" for, then "running"
+    this.through = new Through(() => this.state.revealed && this.say("play", true))
     this.metric = units()
     this.at = null // the step asked for last, so that two quick presses are two steps
     this.root = document.createElement("div")
@@ -55,6 +56,7 @@ class Lesson {
     const here = { signal: (this.ending = new AbortController()).signal }
     document.addEventListener("keydown", (event) => this.key(event), { ...here, capture: true })
     document.addEventListener("stage-frame", (event) => this.frame(event), here)
+    document.addEventListener("share-tally", (event) => this.hear(event.detail), here)
     document.addEventListener("pointermove", (event) => event.pointerType === "mouse" && this.offer(), here)
     this.find(".tools").onclick = (event) => this.press(event.target.dataset.act)
     this.find(".choices").onclick = (event) => this.count(event.target)
@@ -85,6 +87,7 @@ class Lesson {
   showShelf(lessons) {
     this.find("h1").textContent = WORDS.choose
     this.find(".list").innerHTML = shelf(lessons)
+    this.offerHome(lessons.map(({ name }, i) => [name, this.root.querySelectorAll(".shelf li")[i]]))
     const [measure, paint] = [this.find(".measure"), this.find(".theme")]
     measure.value = this.metric ? "metric" : "us"
     measure.onchange = () => this.measure(measure.value === "metric")
@@ -113,6 +116,7 @@ class Lesson {
       this.tally.keep()
     }
     this.find(".list").innerHTML = away ? ending(state, this.tally) : ""
+    this.offerHome(away ? [[state.name, this.find(".list")]] : [])
     this.showAnswer(state)
     this.drawTally()
     if (answer && !this.shown?.answer) this.find(".answer").scrollIntoView({ block: "nearest" })
@@ -129,6 +133,19 @@ class Lesson {
     this.find(".numbers").innerHTML = answer && !changed ? figures(answer) : ""
     this.drawRibbon()
   }
+
+  // Files of lessons to take home, each lesson's in its place, in the units and colours of the page.
+  offerHome(places) {
+    const say = (...message) => { this.say("look", theme(), this.metric); this.say(...message) }
+    this.homes = places.map(([name, place]) => {
+      const part = new TakeHome(say, name, true)
+      place.append(part.element)
+      return part
+    })
+    this.showHome()
+  }
+
+  showHome() { for (const part of this.homes) part.show(this.model.home) }
 
   // After a reload: an answer that had been shown on this step is there again. The scene is asked for as pages are shown.
   restore() {
@@ -157,6 +174,14 @@ class Lesson {
     })
     const score = answer && tally.score(step)
     this.find(".room").textContent = score ? WORDS.room(score.right, score.all) : ""
+  }
+
+  // What the viewers predict, from share.js.
+  hear({ lesson, place, tally }) {
+    const { state } = this
+    if (!this.tally || state.name !== lesson || (state.revealed && !tally.some(Boolean))) return // a new server knows none
+    this.tally.hear(place, tally)
+    if (state.step === place && state.choices) this.drawTally()
   }
 
   count(button) {
@@ -214,7 +239,7 @@ class Lesson {
   // Another step; one whose answer has been shown comes with it, at rest.
   go(step) {
     if (step < 0 || step > this.state.steps.length) return
-    this.through = ""
+    this.through.leave()
     this.at = step
     this.say("show", step, this.wasOpen(step), false)
   }
@@ -233,12 +258,14 @@ class Lesson {
       delete this.tally.right[this.at]
       this.tally.keep()
     }
-    this.through = open || still() ? "" : "asked"
-    this.say("show", this.at, !open, !!this.through)
+    const move = !open && !still()
+    if (move) this.through.ask()
+    else this.through.leave()
+    this.say("show", this.at, !open, move)
   }
 
   play() {
-    this.through = ""
+    this.through.leave()
     this.say("play", !this.stage?.playing)
   }
 
@@ -295,15 +322,11 @@ class Lesson {
 
   // --- the stage ---------------------------------------------------------------------------------------------------
 
-  // Where the stage is; a revealed hit plays, stops at contact, and after a moment flies on.
+  // Where the stage is.
   frame(event) {
     this.stageRoot = event.composedPath()[0]
     this.stage = event.detail
-    const { playing, time, parts: { motion } } = this.stage
-    if (playing && this.through && this.state.revealed) this.through = "running"
-    if (this.through !== "running" || playing || Math.abs(time - motion.closest_time) > SAME) return
-    this.through = ""
-    setTimeout(() => this.state.revealed && this.say("play", true), HOLD)
+    if (this.state.revealed) this.through.frame(this.stage)
   }
 
   offer() {
@@ -317,6 +340,7 @@ class Lesson {
 
   delete() {
     this.ending.abort()
+    this.through.leave()
     this.observer.disconnect()
     this.stopTimer()
     clearTimeout(this.resting)
@@ -326,6 +350,8 @@ class Lesson {
 export function render({ model }) {
   const lesson = new Lesson(model)
   model.on("state", () => lesson.show())
+  model.on("home", () => lesson.showHome())
+  model.on("msg:custom", ({ do: what, name, data }) => what === "file" && handOver(name, data))
   model.on("remove", () => lesson.delete())
   return lesson.root
 }

@@ -124,9 +124,10 @@ class Stage {
     for (const kind of KINDS) for (const name of Object.keys(this.scene[kind])) this.drop(kind, name)
   }
 
-  obey({ do: what, view, time }) {
+  obey({ do: what, view, time, speed }) {
     if (what === "look") this.look(view)
     else if (what === "go") this.seek(time)
+    else if (what === "speed") this.clock.speed = speed
     else if (what === "play" && !this.clock.playing) this.toggle()
     else if (what === "pause" && this.clock.playing) this.toggle()
   }
@@ -301,7 +302,7 @@ class Stage {
       bubbles: true, composed: true,
       detail: {
         time: this.clock.time, playing: this.clock.playing, scene: this.id, parts: this.scene,
-        camera: this.camera, view: this.view, clock: this.clock,
+        camera: this.camera, view: this.view, turned: this.turned, clock: this.clock, figure: this.shown.has(FIGURE),
       },
     }))
   }
@@ -368,7 +369,7 @@ class Stage {
 }
 
 // Array places become typed arrays; everything else stays.
-function unpack(change, data) {
+export function unpack(change, data) {
   return Object.fromEntries(Object.entries(change).map(([name, value]) => {
     if (value === null || typeof value !== "object" || !("offset" in value)) return [name, value]
     const Kind = value.kind === "f4" ? Float32Array : Int32Array

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 from importlib.util import find_spec
 from itertools import product
 from pathlib import Path
@@ -30,14 +31,18 @@ Box = tuple[float, float, float, float]  # left, top, right, bottom
 
 def write_labels(
     image: NDArray[np.uint8], labels: Sequence[Label], camera: Camera, theme: str = "light",
-    covered: Sequence[Box] = (),
+    covered: Sequence[Box] = (), share: float = TEXT_SHARE,
 ) -> NDArray[np.uint8]:  # fmt: skip
-    """The picture (h, w, 3) with its words, on the paper of a theme; ``covered`` boxes are kept free of them."""
+    """The picture (h, w, 3) with its words, on the paper of a theme.
+
+    covered : boxes that are kept free of words
+    share : height of the letters, of the picture's shorter side
+    """
     from PIL import Image, ImageColor, ImageDraw  # here, because only pictures need it
 
     size = (image.shape[1], image.shape[0])
-    height = max(TEXT_LEAST, round(min(size) * TEXT_SHARE))
-    font = _font(height, {sign for label in labels for sign in label.text})
+    height = max(TEXT_LEAST, round(min(size) * share))
+    font = font_for(height, "".join(label.text for label in labels))
     look = THEMES[theme]
     paper = (*ImageColor.getrgb(look.paper), round(255 * look.paper_opacity))
     canvas = Image.fromarray(image).convert("RGB")
@@ -59,11 +64,15 @@ def write_labels(
     return np.asarray(canvas)
 
 
-def _font(height: int, signs: set[str]) -> Any:
-    """Pillow's own font, or where that lacks a sign, such as an accent, one that has it."""
+@lru_cache(maxsize=64)
+def font_for(height: int, text: str) -> Any:
+    """Pillow's own font, or where that lacks a sign of the text, such as an accent, one that has it.
+
+    height : pixels
+    """
     from PIL import ImageFont
 
-    found = None if signs <= PLAIN else find_spec("matplotlib")
+    found = None if set(text) <= PLAIN else find_spec("matplotlib")
     if found is None or found.origin is None:
         return ImageFont.load_default(size=height)
     return ImageFont.truetype(Path(found.origin).parent / WIDE_FONT, height)

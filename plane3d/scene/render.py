@@ -1,28 +1,20 @@
-"""A scene at one moment as a picture, drawn off screen.
-
-A missing graphics library ends the process that draws, with no error to catch. So `picture`, which draws here, is for
-programs that draw anyway; `picture_apart` draws in a process of its own and turns such an end into a message.
-"""
+"""A scene as pictures, drawn off screen in this process; `apart` draws in one of its own."""
 
 from __future__ import annotations
 
-import io
 import itertools
-import pickle
-import subprocess
-import sys
+from collections.abc import Callable, Collection
 from dataclasses import replace
 from pathlib import Path
+from types import TracebackType
 from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
 
-from plane3d.errors import Plane3dError
 from plane3d.frames import Array, cross, norm, unit
-from plane3d.language import tr
 from plane3d.scene import style
-from plane3d.scene.labels import write_labels
+from plane3d.scene.labels import TEXT_SHARE, write_labels
 from plane3d.scene.parts import Camera, Label, Light, Marks, Mesh, Motion, Scene, Tube
 from plane3d.scene.view import opening, project
 
@@ -31,13 +23,8 @@ SIZE = (1280, 720)
 TUBE_SIDES = 16
 SLICES = 24  # of a body, when words have to be kept off it
 SHADOW = " shadow"
+CORNERS = np.vstack([np.zeros(3), np.eye(3)])  # the origin and one step along each axis
 UNSEEN = 0.001  # an opacity that changes no pixel
-PATIENCE = 120.0  # s a drawing process may take
-PACKAGES = "libegl1 libgl1-mesa-dri"
-
-
-class DrawingError(Plane3dError):
-    """The picture could not be drawn on this machine."""
 
 
 def picture(scene: Scene, view: str | None = None, t: float | None = None, size: tuple[int, int] = SIZE) -> Picture:
@@ -53,25 +40,103 @@ def picture(scene: Scene, view: str | None = None, t: float | None = None, size:
     -------
     (height, width, 3) uint8. Raises KeyError for a view the scene does not have.
     """
-    import pyvista  # here, because importing it loads a graphics library
-
     view = view or scene.camera
     camera = scene.cameras[view]
     time = scene.motion.closest_time if t is None else t
-    plotter = pyvista.Plotter(off_screen=True, window_size=list(size), lighting="none")
-    try:
+    with Drawing(scene, size, view) as drawing:
+        image = drawing.at(time, camera)
+    return with_labels(scene, image, view, time)
+
+
+def with_labels(scene: Scene, image: Picture, view: str, t: float, share: float = TEXT_SHARE) -> Picture:
+    """A picture of the scene from a view at time t (s) with the words that belong to it, clear of bat and ball.
+
+    share : height of the letters, of the picture's shorter side
+    """
+    camera, size = scene.cameras[view], (image.shape[1], image.shape[0])
+    labels = [label for label in scene.labels if _belongs(label, view)]
+    return write_labels(image, labels, camera, scene.theme, covered(scene, camera, t, size), share)
+
+
+class Drawing:
+    """A scene on a window that is never shown: set up once, then drawn at any time from any camera.
+
+    To be used in a ``with`` statement.
+
+    Parameters
+    ----------
+    size : width and height, pixels
+    view : name of the view whose parts are shown
+    many : whether many pictures are wanted: half the time for each, its edges a little less smooth
+    """
+
+    def __init__(self, scene: Scene, size: tuple[int, int], view: str, many: bool = False):
+        import pyvista  # here, because importing it loads a graphics library
+
+        self._size = size
+        self._actors: list[tuple[str, Any]] = []
+        self._placed: list[tuple[Any, Callable[[float], Array]]] = []
+        self._plotter = plotter = pyvista.Plotter(off_screen=True, window_size=list(size), lighting="none")
         plotter.set_background(scene.background[0], top=scene.background[1])
         for light in scene.lights:
             plotter.add_light(_light(pyvista, light))
         for part in _in_order(scene, view):
-            _add(pyvista, plotter, part, scene, time)
-        _stand(plotter, camera, size[0] / size[1])
-        plotter.enable_anti_aliasing("ssaa")
-        image = plotter.screenshot(return_img=True)[..., :3]
-    finally:
-        plotter.close()
-    labels = [label for label in scene.labels if _belongs(label, view)]
-    return write_labels(image, labels, camera, scene.theme, covered(scene, camera, time, size))
+            actor = _add(pyvista, plotter, part)
+            if actor is None:
+                continue
+            self._actors.append((part.name, actor))
+            if isinstance(part, Mesh) and (moves := _moves(scene, part)):
+                self._placed.append((actor, moves))
+        if many:
+            plotter.enable_anti_aliasing("msaa", multi_samples=4)
+        else:
+            plotter.enable_anti_aliasing("ssaa")
+
+    def at(self, t: float, camera: Camera, without: Collection[str] = ()) -> Picture:
+        """The scene without its words at time t (s from release), (height, width, 3) uint8.
+
+        without : names of parts that are left out
+        """
+        for name, actor in self._actors:
+            actor.visibility = name not in without
+        for actor, moves in self._placed:
+            actor.user_matrix = moves(t)
+        _stand(self._plotter, camera, self._size[0] / self._size[1])
+        self._plotter.render()
+        return np.asarray(self._plotter.screenshot(return_img=True))[..., :3]
+
+    def __enter__(self) -> Drawing:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> None:
+        self._plotter.close()
+
+
+def get_ready() -> None:
+    """Load the graphics library and draw nothing once, so that the first picture comes half a second sooner."""
+    import pyvista
+
+    plotter = pyvista.Plotter(off_screen=True, window_size=[16, 16])
+    plotter.screenshot(return_img=True)
+    plotter.close()
+
+
+def _moves(scene: Scene, mesh: Mesh) -> Callable[[float], Array] | None:
+    """The matrix (4, 4) that takes a mesh's own frame to the field frame at time t; None if it is fixed."""
+    motion, body = scene.moving(mesh.moves_with)
+    if mesh.between:
+        return lambda t: _matrix(limb(motion, mesh.between, t, CORNERS))
+    return (lambda t: _matrix(pose(motion, body, t, CORNERS))) if body else None
+
+
+def _matrix(corners: Array) -> Array:
+    """The rigid motion (4, 4) that takes `CORNERS` to the given points (4, 3)."""
+    matrix = np.eye(4)
+    matrix[:3, 3] = corners[0]
+    matrix[:3, :3] = (corners[1:] - corners[0]).T
+    return matrix
 
 
 def covered(scene: Scene, camera: Camera, t: float, size: tuple[int, int]) -> list[tuple[float, float, float, float]]:
@@ -115,10 +180,11 @@ def _light(pyvista: Any, light: Light) -> Any:
     return lamp
 
 
-def _add(pyvista: Any, plotter: Any, part: Mesh | Tube | Marks, scene: Scene, t: float) -> None:
-    surface = _surface(pyvista, part, scene, t)
+def _add(pyvista: Any, plotter: Any, part: Mesh | Tube | Marks) -> Any:
+    """What the renderer made of a part, None for an empty one."""
+    surface = _surface(pyvista, part)
     if surface is None or not surface.n_points:
-        return
+        return None
     smooth = part.smooth if isinstance(part, Mesh) else True
     lit = part.lit if isinstance(part, Mesh) else True
     looks: dict[str, Any] = {"smooth_shading": smooth, "lighting": lit}
@@ -131,17 +197,15 @@ def _add(pyvista: Any, plotter: Any, part: Mesh | Tube | Marks, scene: Scene, t:
         culling = "back" if isinstance(part, Tube) and part.opacity < 1.0 else None
         actor = plotter.add_mesh(surface, color=part.color, opacity=part.opacity, culling=culling, **looks)
     actor.ForceOpaqueOn()  # drawn in the order given
+    return actor
 
 
-def _surface(pyvista: Any, part: Mesh | Tube | Marks, scene: Scene, t: float) -> Any:
+def _surface(pyvista: Any, part: Mesh | Tube | Marks) -> Any:
+    """A part as the renderer's own data; a mesh that moves in its own frame."""
     if len(part.points) == 0:
         return None
     if isinstance(part, Mesh):
-        motion, body = scene.moving(part.moves_with)
-        points = pose(motion, body, t, part.points) if body else part.points
-        if part.between:
-            points = limb(motion, part.between, t, points)
-        return pyvista.PolyData.from_regular_faces(points, part.triangles)
+        return pyvista.PolyData.from_regular_faces(part.points, part.triangles)
     if isinstance(part, Marks):
         ball = pyvista.Sphere(radius=part.radius, theta_resolution=16, phi_resolution=16)
         return pyvista.PolyData(part.points).glyph(geom=ball, scale=False, orient=False)
@@ -223,41 +287,8 @@ def _stand(plotter: Any, camera: Camera, aspect: float) -> None:
     plotter.renderer.ResetCameraClippingRange()
 
 
-def picture_apart(
-    scene: Scene, view: str | None = None, t: float | None = None, size: tuple[int, int] = SIZE
-) -> Picture:
-    """As `picture`, drawn in a process of its own. Raises DrawingError if that process fails."""
-    task = pickle.dumps((scene, view, t, size))
-    command = [sys.executable, "-m", "plane3d.scene.render"]
-    try:
-        done = subprocess.run(command, input=task, capture_output=True, timeout=PATIENCE, check=False)
-    except subprocess.TimeoutExpired:
-        raise DrawingError(tr("Drawing took longer than {time} s and was stopped.", time=f"{PATIENCE:.0f}")) from None
-    if done.returncode:
-        last = done.stderr.decode(errors="replace").strip().rpartition("\n")[2] or f"code {done.returncode}"
-        told = tr(
-            "The drawing process ended without a picture ({reason}). Off-screen drawing needs a graphics library: "
-            "on Debian or Ubuntu, install the packages {packages}.",
-            reason=last, packages=PACKAGES,
-        )  # fmt: skip
-        raise DrawingError(told)
-    return np.load(io.BytesIO(done.stdout))
-
-
-def main() -> None:
-    """Draw what `picture_apart` asks for on standard input; the picture goes to standard output."""
-    scene, view, t, size = pickle.load(sys.stdin.buffer)
-    out = sys.stdout.buffer
-    sys.stdout = sys.stderr  # nothing a library prints may get between
-    np.save(out, picture(scene, view, t, size))
-
-
 def save(image: Picture, path: str | Path) -> None:
     """Write a picture as PNG, or as what the ending of the path says."""
     from PIL import Image
 
     Image.fromarray(image).save(path)
-
-
-if __name__ == "__main__":
-    main()

@@ -10,10 +10,11 @@ import pytest
 from apps.patch import patch
 from plane3d.play import play
 from plane3d.scene import style
+from plane3d.scene.apart import picture_apart
 from plane3d.scene.describe import describe
 from plane3d.scene.ghost import LINES, ghost
 from plane3d.scene.parts import GHOST, Mesh, Motion, Scene
-from plane3d.scene.render import picture_apart, pose
+from plane3d.scene.render import pose
 from plane3d.scene.theme import themed
 from plane3d.units import INCH, MPH
 from tests.cases import inputs

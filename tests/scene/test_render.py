@@ -14,9 +14,10 @@ import pytest
 from plane3d.play import Play, play
 from plane3d.scenario import load
 from plane3d.scene import style
+from plane3d.scene.apart import DrawingError, picture_apart
 from plane3d.scene.describe import describe
 from plane3d.scene.parts import Label, Scene
-from plane3d.scene.render import DrawingError, dashes, distinct, picture, picture_apart, pose, save
+from plane3d.scene.render import Drawing, dashes, distinct, picture, pose, save
 from plane3d.scene.view import project
 from plane3d.units import INCH
 from tests.cases import inputs
@@ -153,6 +154,19 @@ def test_poses_between_samples_follow_the_play(hit: Play, t: float) -> None:
     assert pose(motion, "ball", t, np.zeros((1, 3))) == pytest.approx(hit.ball_at(np.array([t])), abs=0.001)
 
 
+def test_one_window_draws_many_pictures(hit: Play) -> None:
+    scene = without(describe(hit, figure=True))
+    moments = ((hit.contact_time - 0.1, "side"), (hit.contact_time, "side"), (hit.contact_time, "catcher"))
+    with Drawing(scene, SIZE, "side") as drawing:
+        kept = [drawing.at(t, scene.cameras[view]) for t, view in moments]
+        bare = drawing.at(hit.contact_time, scene.cameras["side"], without=("pitch line",))
+    for image, (t, view) in zip(kept, moments, strict=True):
+        assert changed_share(image, picture(scene, view, t, SIZE), by=8) < 0.001
+    assert changed_share(kept[0], kept[1]) > 0.003
+    alone = picture(without(scene, "pitch line"), "side", size=SIZE)
+    assert changed_share(bare, alone, by=8) < 0.001
+
+
 def test_a_picture_before_contact_shows_the_ball_on_its_way(hit: Play) -> None:
     scene = without(describe(hit))
     early, late = (picture(scene, "side", t, SIZE) for t in (hit.contact_time - 0.03, hit.contact_time))
@@ -166,9 +180,9 @@ def test_a_process_of_its_own_draws_the_same(hit: Play, drawing_works: np.ndarra
 
 
 def test_a_drawing_process_that_dies_is_explained(hit: Play, monkeypatch: pytest.MonkeyPatch) -> None:
-    real = subprocess.run
+    real = subprocess.Popen
 
-    def dies(command: list[str], **rest: object) -> subprocess.CompletedProcess[bytes]:
+    def dies(command: list[str], **rest: object) -> subprocess.Popen[bytes]:
         crash = (
             "import os, signal; os.kill(os.getpid(), signal.SIGSEGV)"
             if os.name == "posix"
@@ -176,8 +190,8 @@ def test_a_drawing_process_that_dies_is_explained(hit: Play, monkeypatch: pytest
         )
         return real([sys.executable, "-c", crash], **rest)  # type: ignore[call-overload]
 
-    monkeypatch.setattr(subprocess, "run", dies)
-    with pytest.raises(DrawingError, match="libegl1 libgl1-mesa-dri"):
+    monkeypatch.setattr(subprocess, "Popen", dies)
+    with pytest.raises(DrawingError, match=r"\(code -?\d+\).* libegl1 libgl1-mesa-dri"):
         picture_apart(describe(hit))
 
 

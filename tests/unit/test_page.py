@@ -118,7 +118,7 @@ def test_a_fault_of_our_own_is_a_sentence_and_the_controls_are_answered(
     def broken(*_: object, **__: object) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr("apps.page.describe", broken)
+    monkeypatch.setattr("apps.page.staged", broken)
     change(page, timing_ms=3)
     assert says(page) == FAULT
     assert page.controls.state["answered"] == 1

@@ -15,9 +15,9 @@ from plane3d.measured.triangulation import triangulate
 from plane3d.measured.two_views import PARTS, Marks, SeenSwing, both_views
 from plane3d.play import Play
 from plane3d.scenario import load
+from plane3d.scene.apart import picture_apart
 from plane3d.scene.describe import describe
 from plane3d.scene.parts import Camera, Mesh, Scene
-from plane3d.scene.render import picture_apart
 from plane3d.scene.shapes import floats, indices, sphere
 from plane3d.scene.view import project
 
