@@ -158,8 +158,8 @@ def new_step(scenario: Scenario) -> Step:
     return Step(scenario, Path(), scenario.question, scenario.notice, view=scenario.view.camera)
 
 
-def zipped(files: Mapping[str, str]) -> bytes:
-    """Text files in one zip file."""
+def zipped(files: Mapping[str, str | bytes]) -> bytes:
+    """Files in one zip file."""
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         for name, text in files.items():

@@ -19,18 +19,20 @@ class Heading(JSComponent):
     ----------
     actions : what to call for each message of the browser, by name: ``choose`` with the place of a scenario in
         ``shelves``, ``restart`` with nothing, ``hold`` with whether the swing is held, ``measure`` with whether
-        units are metric, ``theme`` with ``light`` or ``dark``, and those of `apps.keep.Keep`
+        units are metric, ``theme`` with ``light`` or ``dark``, and those of `apps.keep.Keep` and
+        `apps.take_home.TakeHome`
     """
 
     shelves = param.List(default=[], doc="Titles in groups: ``[(heading or , [title, ...]), ...]``.")
     state = param.Dict(default={}, doc="What is shown of the scenario; set by `show` only.")
     keep = param.Dict(default={}, doc="What can be kept, as made by `apps.keep.Keep.shown`.")
+    home = param.Dict(default={}, doc="What is being made to take home, see `apps.take_home.TakeHome`.")
 
     _esm = BROWSER / "heading.js"
     _importmap: ClassVar[dict[str, dict[str, str]]] = import_map(
-        "words", "settings", "scenarios", "menu", "tab", "handing"
+        "words", "settings", "scenarios", "menu", "tab", "handing", "elements", "take_home"
     )
-    _stylesheets: ClassVar[list[str]] = styles("common", "heading", "menu")
+    _stylesheets: ClassVar[list[str]] = styles("common", "heading", "menu", "take_home")
 
     def __init__(self, actions: dict[str, Callable[..., None]], **params: Any):
         super().__init__(**params)
@@ -44,6 +46,10 @@ class Heading(JSComponent):
     def show(self, **shown: Any) -> None:
         """Change some of: chosen, sentence, problem, changed, metric, held."""
         self.state = self.state | shown
+
+    def hand_over(self, name: str, data: bytes) -> None:
+        """Hand a file to the viewer."""
+        self.send({"do": "file", "name": name, "data": data})
 
     def send(self, message: dict[str, Any]) -> None:
         """Send a message to the browser: ``file`` with ``name`` and ``data`` (bytes) hands a file to the viewer."""

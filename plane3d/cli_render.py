@@ -111,17 +111,17 @@ def _size(text: str) -> tuple[int, int]:
 def _camera(text: str) -> Camera:
     """Ten numbers as a camera, for argparse."""
     try:
-        numbers = [float(part) for part in text.split(",")]
-        (*place, angle), far = numbers, max(map(abs, numbers))
-        position, point, up = (np.array(place[start : start + 3]) for start in (0, 3, 6))
-        fine = len(numbers) == 10 and far < FAR and SEEN[0] <= angle <= SEEN[1] and norm(cross(point - position, up)) > 0
+        x, y, z, *rest = (float(part) for part in text.split(","))
+        point_x, point_y, point_z, up_x, up_y, up_z, angle = rest
+        camera = Camera((x, y, z), (point_x, point_y, point_z), (up_x, up_y, up_z), angle)
     except ValueError:
-        fine = False
-    if not fine:
+        camera = Camera((0.0, 0.0, 0.0), (0.0, 0.0, 0.0))
+    along = np.subtract(camera.focal_point, camera.position)
+    near = np.abs([camera.position, camera.focal_point, camera.up]).max() < FAR
+    if not (near and norm(cross(along, np.array(camera.up))) > 0 and SEEN[0] <= camera.view_angle_deg <= SEEN[1]):
         told = f"{text!r} must be ten numbers: x,y,z of its place, of the point it looks at, of up, and degrees"
         raise argparse.ArgumentTypeError(told)
-    stands = [(float(x), float(y), float(z)) for x, y, z in (position, point, up)]
-    return Camera(*stands, view_angle_deg=angle)
+    return camera
 
 
 def _number(low: float, high: float, unit: float = 1.0) -> Callable[[str], float]:

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 import numpy as np
 
 from plane3d.causes import Finding
-from plane3d.drills import AGES, CAUSES, CAUTIONS, COMES_FIRST, Drill
+from plane3d.drills import AGES, CAUSES, CAUTIONS, COMES_FIRST, Dose, Drill
 from plane3d.language import mark, tr
 from plane3d.plan import Plan
 from plane3d.quantities import choice_in_words, quantity
@@ -53,7 +53,7 @@ def sheet(found: Plan, metric: bool = False) -> str:
         _cautions(found),
         *_drills(found),
         _next_time(found, metric),
-        [_heading(tr("What this sheet does not know")), "", *(f"- {line}" for line in _limits(found))],
+        [_heading(tr("What this sheet does not know")), "", *(f"- {line}" for line in limits(found))],
     ]
     return "\n\n".join("\n".join(part) for part in parts) + "\n"
 
@@ -89,6 +89,11 @@ def _work(found: Plan, metric: bool) -> list[str]:
         return [*lines, "", tr("By this model nothing needs fixing. The drills below keep it that way.")]
     if not found.causes:
         return [*lines, "", tr("The model finds no single cause. The drills below are general ones.")]
+    return [*lines, "", *(f"{place}. {item}" for place, item in enumerate(to_work_on(found, metric), start=1))]
+
+
+def to_work_on(found: Plan, metric: bool = False) -> list[str]:
+    """What to work on, most important first: each cause with the numbers why."""
     items = [f"{tr(CAUSES[finding.cause])}. {_why(found, finding, metric)}" for finding in found.findings]
     if found.slow is not None:
         now, typical, gain = (show("_mph", value, metric) for value in found.slow)
@@ -97,7 +102,7 @@ def _work(found: Plan, metric: bool) -> list[str]:
             now=now, typical=typical, gain=gain,
         )  # fmt: skip
         items.append(f"{tr(CAUSES['bat-speed'])}. {why}")
-    return [*lines, "", *(f"{place}. {item}" for place, item in enumerate(items, start=1))]
+    return items
 
 
 def _why(found: Plan, finding: Finding, metric: bool) -> str:
@@ -157,8 +162,13 @@ def _ball(found: Plan, metric: bool) -> list[str]:
 
 
 def _cautions(found: Plan) -> list[str]:
-    lines = [_heading(tr("Before anybody swings")), "", *(f"- {tr(line)}" for line in CAUTIONS)]
-    return [*lines, f"- {tr(PACE[found.age])}", "", f"**{tr(COMES_FIRST)}**"]
+    lines = [_heading(tr("Before anybody swings")), "", *(f"- {line}" for line in cautions(found.age))]
+    return [*lines, "", f"**{tr(COMES_FIRST)}**"]
+
+
+def cautions(age: str) -> list[str]:
+    """The usual cautions, and how often to practise at one of `AGES`."""
+    return [*map(tr, CAUTIONS), tr(PACE[age])]
 
 
 def _drills(found: Plan) -> Iterator[list[str]]:
@@ -179,10 +189,15 @@ def _drill(place: int, drill: Drill, cause: str, age: str) -> list[str]:
     if drill.equipment:
         lines.append(_point(tr("Needed"), ", ".join(tr(thing) for thing in drill.equipment)))
     if dose := drill.dose_for(age):
-        lines.append(_point(tr("Dose"), tr(DOSE, sets=dose.sets, swings=dose.swings, rest=dose.rest_s)))
+        lines.append(_point(tr("Dose"), dose_words(dose)))
     if drill.caution:
         lines.append(_point(tr("Take care"), tr(drill.caution)))
     return [*lines, _point(tr("Note"), tr(drill.measure))]
+
+
+def dose_words(dose: Dose) -> str:
+    """How much of a drill in words."""
+    return tr(DOSE, sets=dose.sets, swings=dose.swings, rest=dose.rest_s)
 
 
 def _heading(words: str, depth: int = 2) -> str:
@@ -227,7 +242,8 @@ def _numbers(found: Plan, metric: bool) -> Iterator[tuple[str, str]]:
         yield tr(quantity("swing.bat_speed_mph").label), show("_mph", found.slow[0], metric)
 
 
-def _limits(found: Plan) -> Iterator[str]:
+def limits(found: Plan) -> Iterator[str]:
+    """What the plan does not know, and the seed of its draws."""
     if found.typical:
         yield tr("The scatter is the typical one of the level, our own choice: measure this hitter's and enter it.")
     model, drills, seed = LIMITS

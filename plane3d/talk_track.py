@@ -44,45 +44,46 @@ WORDS = {
 def talk_track(lesson: Lesson) -> str:
     """The lesson as Markdown. Raises Plane3dError where an answer cannot be computed."""
     minutes = _minutes(lesson.minutes)
-    about = ", ".join(part for part in (_word("about"), minutes) if part)
-    parts = [f"# {tr(lesson.title)}", f"*{about}.*", tr(lesson.notice), f"*{_word('numbers')}*"]
+    about = ", ".join(part for part in (word("about"), minutes) if part)
+    parts = [f"# {tr(lesson.title)}", f"*{about}.*", tr(lesson.notice), f"*{word('numbers')}*"]
     for heading, text in (("prepare", lesson.prepare), ("caution", lesson.caution), ("keys", WORDS["keys_text"])):
         parts += _part(heading, text)
-    parts += [f"## {_word('open')}", *_say(lesson.say)] if lesson.say else []
+    parts += [f"## {word('open')}", *_say(lesson.say)] if lesson.say else []
     spent = 0.0
     for place, step in enumerate(lesson.steps, start=1):
         spent += step.minutes
         parts += _step(place, step, answer(step), spent)
-    parts += [f"## {_word('close')}", *_say(lesson.close)] if lesson.close else []
+    parts += [f"## {word('close')}", *_say(lesson.close)] if lesson.close else []
     return "\n\n".join(part for part in parts if part) + "\n"
 
 
 def _step(place: int, step: Step, found: Answer, spent: float) -> list[str]:
     """The paragraphs of one step; ``spent``: minutes of the lesson at its end."""
-    times = _word("timing", step=_minutes(step.minutes), lesson=_minutes(spent)) if step.minutes else ""
+    times = word("timing", step=_minutes(step.minutes), lesson=_minutes(spent)) if step.minutes else ""
     parts = [f"## {place}. {tr(step.scenario.title)}", f"*{times}*" if times else ""]
-    parts.append(f"**{_word('question')}.** {tr(step.question)}")
+    parts.append(f"**{word('question')}.** {tr(step.question)}")
     if found.right is not None:
         choices = [f"{LETTERS[n]}. {tr(choice.says)}" for n, choice in enumerate(step.choices)]
-        parts.append(_word("countdown", seconds=step.seconds))
-        parts.append("\n".join(f"- {choice} ({_word('hands')}: ____)" for choice in choices))
-        parts.append(f"**{_word('answer')}: {choices[found.right]}.**")
+        parts.append(word("countdown", seconds=step.seconds))
+        parts.append("\n".join(f"- {choice} ({word('hands')}: ____)" for choice in choices))
+        parts.append(f"**{word('answer')}: {choices[found.right]}.**")
     parts += [found.sentence, *_part("notice", step.notice), _table(found)]
-    parts += [_word("strip")] if step.strip else []
+    parts += [word("strip")] if step.strip else []
     return parts + _say(step.say)
 
 
-def _word(name: str, **values: object) -> str:
+def word(name: str, **values: object) -> str:
+    """One of `WORDS`, with values put in."""
     return tr(WORDS[name], **values)
 
 
 def _part(heading: str, text: str) -> list[str]:
-    return [f"**{_word(heading)}.** {tr(text)}"] if text else []
+    return [f"**{word(heading)}.** {tr(text)}"] if text else []
 
 
 def _say(text: str) -> list[str]:
     """Words for the presenter."""
-    return [f"> **{_word('say')}.** {tr(text)}"] if text else []
+    return [f"> **{word('say')}.** {tr(text)}"] if text else []
 
 
 def _table(found: Answer) -> str:
@@ -95,7 +96,7 @@ def _table(found: Answer) -> str:
 
 
 def _minutes(number: float) -> str:
-    return _word("minutes", minutes=f"{number:g}") if number else ""
+    return word("minutes", minutes=f"{number:g}") if number else ""
 
 
 if __name__ == "__main__":

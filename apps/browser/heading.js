@@ -127,6 +127,7 @@ export function render({ model }) {
   model.on("shelves", () => heading.fill())
   model.on("state", () => heading.show())
   model.on("keep", () => heading.keep())
+  model.on("home", () => heading.menu.take(model.home))
   model.on("msg:custom", (message) => heading.tab.obey(message))
   model.on("remove", () => heading.tab.delete())
   const page = window.Bokeh?.documents?.at(-1)

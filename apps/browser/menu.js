@@ -2,6 +2,7 @@
 
 import { chooseLanguage, keepTheme, languagePicker, theme, themePicker, unitsPicker } from "plane3d/settings"
 import { read } from "plane3d/tab"
+import { TakeHome } from "plane3d/take_home"
 import { tr } from "plane3d/words"
 
 const WORDS = {
@@ -11,7 +12,7 @@ const WORDS = {
   title: tr("Title"), question: tr("Question"), notice: tr("What to notice"), make: tr("Make a lesson"),
   lesson: tr("Title of the lesson"), empty: tr("No scenario in it yet."), add: tr("Add this scenario"),
   whole: tr("Save with its scenarios"), alone: tr("Save the lesson file alone"), page: tr("Page"),
-  mode: tr("Lesson mode"), measured: tr("Measured swings"),
+  mode: tr("Lesson mode"), home: tr("Take home"), measured: tr("Measured swings"),
 }
 const COPIED = tr("Link copied. It opens this scenario wherever plane3d runs at this address.")
 const COPY = tr("Copy this link:")
@@ -24,7 +25,7 @@ const make = (tag, fields, ...children) => {
 
 export class Menu {
   constructor(panel, button, say) {
-    Object.assign(this, { panel, button, say, lesson: [] })
+    Object.assign(this, { panel, button, say, lesson: [], making: {} })
     panel.innerHTML = `
       <div class="part">
         <h2>${WORDS.this}</h2>
@@ -41,6 +42,7 @@ export class Menu {
           <label>${WORDS.notice} <textarea name="notice" rows="3" maxlength="1000"></textarea></label>
         </details>
       </div>
+      <div class="part home"><h2>${WORDS.home}</h2></div>
       <div class="part lesson">
         <h2>${WORDS.make}</h2>
         <label>${WORDS.lesson} <input class="lessontitle" type="text" maxlength="120"></label>
@@ -58,6 +60,8 @@ export class Menu {
         <p><a href="/lesson">${WORDS.mode}</a> · <a class="measured" href="/measured">${WORDS.measured}</a></p>
       </div>`
     this.find = (selector) => panel.querySelector(selector)
+    this.home = [new TakeHome(say, "scenario"), new TakeHome(say, "lesson", true)]
+    this.home.forEach(({ element }, i) => this.find(i ? ".lesson" : ".home").append(element))
     button.onclick = () => this.open(panel.hidden)
     panel.onkeydown = (event) => { if (event.key === "Escape") { this.open(false); button.focus() } }
     this.listen()
@@ -99,8 +103,15 @@ export class Menu {
     for (const name of ["title", "question", "notice"]) this.put(this.find(`[name=${name}]`), kept[name])
     this.put(this.find(".lessontitle"), kept.lesson_title)
     if (kept.lesson.join("\n") !== this.lesson.join("\n")) this.list(kept.lesson)
+    this.take(this.making)
     this.find(".empty").hidden = this.lesson.length > 0
     this.find(".whole").disabled = this.find(".alone").disabled = !this.lesson.length
+  }
+
+  // How far a file to take home is.
+  take(state) {
+    this.making = state
+    this.home.forEach((part, i) => part.show(state, !!i && !this.lesson.length))
   }
 
   // What someone is writing stays; what is shown counts as unchanged.

@@ -20,7 +20,7 @@ from plane3d.lesson import Lesson, Step
 from plane3d.prediction import LETTERS
 from plane3d.scene.apart import Painter, Progress, Stopped
 from plane3d.scene.render import Picture
-from plane3d.talk_track import WORDS
+from plane3d.talk_track import word
 
 LARGEST = 12.0  # points
 
@@ -67,12 +67,12 @@ def _fit(paper: Paper, pieces: list[Piece]) -> int:
 
 def _cover(lesson: Lesson, starts: list[int]) -> list[Piece]:
     """Title, what it is for, contents with the pages where steps start, words for the presenter, cautions."""
-    numbers = tr(WORDS["numbers"])
+    numbers = word("numbers")
     contents = [
         Rows(((f"{place}. {tr(step.scenario.title)}", str(page)),))
         for place, (step, page) in enumerate(zip(lesson.steps, starts, strict=True), start=1)
     ]
-    minutes = tr(WORDS["minutes"], minutes=f"{lesson.minutes:g}") if lesson.minutes else ""
+    minutes = word("minutes", minutes=f"{lesson.minutes:g}") if lesson.minutes else ""
     return [
         Words(tr(lesson.title), 2.2, bold=True, before=0.5),
         Words(minutes, color=QUIET),
@@ -93,7 +93,7 @@ def _cover(lesson: Lesson, starts: list[int]) -> list[Piece]:
 def _part(heading: str, text: str) -> Iterator[Piece]:
     """A part of the talk track, if there is anything in it."""
     if text:
-        yield Head(tr(WORDS[heading]))
+        yield Head(word(heading))
         yield Words(tr(text), SMALL)
 
 
@@ -107,7 +107,7 @@ def _step(place: int, subject: Subject, found: Answer, pictures: tuple[Picture, 
         Framed(Words(subject.question, 1.2, bold=True, before=0)),
         *(Words(choice, 1.1, before=0.3) for choice in choices),
         view_row(subject, pictures),
-        Head(tr(WORDS["answer"])),
+        Head(word("answer")),
         *right,
         Words(found.sentence, 1.1),
         *notice(tr(step.notice) if step.notice else ""),

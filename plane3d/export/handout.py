@@ -8,7 +8,7 @@ from pathlib import Path
 from plane3d import __version__
 from plane3d.drills import COMES_FIRST, Drill
 from plane3d.export.files import write_whole
-from plane3d.export.paper import MARGIN, QUIET, Columns, Framed, Head, Lines, Paper, Piece, Pictures, Rows, Words
+from plane3d.export.paper import MARGIN, QUIET, Columns, Framed, Head, Lines, Paper, Pictures, Piece, Rows, Words
 from plane3d.export.subject import Subject, Wishes
 from plane3d.export.views import VIEWS, three_views
 from plane3d.language import mark, tr
@@ -80,7 +80,7 @@ def handout(subject: Subject, found: Plan, pictures: tuple[Picture, ...], size: 
 
 
 def fitting(paper: Paper, pieces: list[Piece], spare: float, largest: float = LARGEST) -> float:
-    """The largest letters, points, with which pieces fit on a page with ``spare`` mm left; or the smallest there are."""
+    """The largest letters, points, with which pieces fit on a page and leave ``spare`` mm; or else the smallest."""
     room, size = paper.bottom - MARGIN - spare, largest
     while size > SMALLEST:
         paper.letter = size
@@ -92,7 +92,11 @@ def fitting(paper: Paper, pieces: list[Piece], spare: float, largest: float = LA
 
 def _main(subject: Subject, found: Plan, pictures: tuple[Picture, ...]) -> list[Piece]:
     metric, answer = subject.metric, subject.answer
-    left: list[Piece] = [Head(tr("Numbers")), Rows(tuple(_numbers(answer, metric)), size=0.95), *_why(answer, metric)]
+    left: list[Piece] = [
+        Head(tr("Numbers")),
+        Rows(tuple(number_rows(answer, NUMBERS, metric)), size=0.95),
+        *_why(answer, metric),
+    ]
     drill, _ = found.drills[0]
     right: list[Piece] = [Head(tr("One thing to change")), *_change(found, metric), *_drill(drill, found.age)]
     return [
@@ -128,18 +132,13 @@ def number_rows(answer: Block, wanted: dict[str, tuple[str, ...]], metric: bool)
                 yield capital(tr(name)), show(key, values[key], metric)
 
 
-def _numbers(answer: Block, metric: bool) -> Iterator[tuple[str, str]]:
-    yield from number_rows(answer, NUMBERS, metric)
-
-
 def _why(answer: Block, metric: bool) -> list[Piece]:
     """The launch angle and the shares it is made of."""
     heading, names = TEXT["why"]
     if answer["why"] is None:
         return [Head(tr(heading)), Words(tr(NO_WHY))]
     rows = [(capital(tr(name)), show(key, answer["why"][key], metric)) for key, name in names.items()]
-    total = capital(tr(TEXT["collision"][1]["launch_angle_deg"]))
-    rows.append((total, show("_deg", answer["collision"]["launch_angle_deg"], metric)))
+    rows += number_rows(answer, {"collision": ("launch_angle_deg",)}, metric)
     return [Head(tr(heading)), Rows(tuple(rows), total=True, size=0.95)]
 
 

@@ -71,7 +71,8 @@ class Paper:
         self.pdf.set_creator(f"plane3d {__version__}")
         for style, path in font_files().items():
             self.pdf.add_font(FAMILY, style, path)
-        self._signs = frozenset.intersection(*(frozenset(font.cmap) for font in self.pdf.fonts.values()))
+        fonts: dict[str, Any] = self.pdf.fonts
+        self._signs = frozenset.intersection(*(frozenset(font.cmap) for font in fonts.values()))
         self.pdf.set_font(FAMILY)
 
     @property
@@ -331,7 +332,10 @@ class Framed:
 
 @dataclass(frozen=True, eq=False)
 class Pictures:
-    """Pictures (height, width, 3) uint8 side by side, each with its words below and words for those who cannot see it."""
+    """Pictures (height, width, 3) uint8 side by side, each with its words below.
+
+    account : for those who cannot see them
+    """
 
     pictures: tuple[Any, ...]
     captions: tuple[str, ...]

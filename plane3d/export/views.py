@@ -14,7 +14,15 @@ from plane3d.scene.render import Drawing, Picture, with_labels
 VIEWS = ("side", "above", "catcher")
 SIZE = (840, 630)  # pixels: some 350 to an inch where three stand side by side
 LETTERS = 1 / 24  # of the picture's height
-NAMED = ("pitch line", "barrel path", "hand path", "batted ball", "contact window", "below the line", "second pitch line")
+NAMED = (
+    "pitch line",
+    "barrel path",
+    "hand path",
+    "batted ball",
+    "contact window",
+    "below the line",
+    "second pitch line",
+)
 
 
 def three_views(subject: Subject, painter: Painter, asking: bool = False) -> tuple[Picture, ...]:
