@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import argparse
 import json
+import re
 import socket
 import sys
 from contextlib import nullcontext
@@ -58,7 +59,7 @@ def _parser() -> argparse.ArgumentParser:
     serve.add_argument("--no-open", action="store_true", help="print the address and open no browser")
     serve.add_argument("--share", action="store_true", help="let phones in the local network follow what is shown")
     serve.add_argument("--share-port", type=_port, metavar="PORT", help="of the page that they open (default 5007)")
-    serve.add_argument("--share-address", default="", metavar="ADDRESS", help="under which they reach this machine")
+    serve.add_argument("--share-address", type=_name, metavar="ADDRESS", help="under which they reach this machine")
     serve.add_argument("--new", action="store_true", help="share with a new join code and a new token")
     serve.set_defaults(command=_serve)
 
@@ -88,6 +89,12 @@ def _port(text: str) -> int:
     return int(text)
 
 
+def _name(text: str) -> str:
+    if not re.fullmatch(r"[A-Za-z0-9.-]+", text):
+        raise argparse.ArgumentTypeError(f"{text!r} must be an address such as 192.0.2.7 or a machine's name")
+    return text
+
+
 def _serve(options: argparse.Namespace) -> int:
     if options.file is not None:
         load_any(options.file)  # a mistake is told here, before a page opens
@@ -100,7 +107,7 @@ def _serve(options: argparse.Namespace) -> int:
     if options.share:
         from apps.share_start import how_to_join, viewers_server
 
-        viewers = viewers_server(options.share_port, options.share_address, options.new)
+        viewers = viewers_server(options.share_port, options.share_address or "", options.new)
         print(how_to_join(viewers, f"http://{HOST}:{port}/"), flush=True)
     try:
         serve(options.file, port, not options.no_open, options.log, viewers)

@@ -1,4 +1,5 @@
-// The hands of the room: a count for each choice of each step, typed in, kept in the tab while it lives.
+// The room: a count for each choice of each step, of hands typed in and of viewers' predictions where they are shared
+// (share.js); kept in the tab while it lives.
 
 const MOST = 999
 
@@ -6,25 +7,34 @@ export class Tally {
   constructor(name) {
     this.key = `plane3d lesson ${name}`
     this.hands = {} // by step: counts
+    this.phones = {} // by step: how many viewers predict each choice
     this.right = {} // by step: the right choice once it was shown, null where there is none
     try { Object.assign(this, JSON.parse(sessionStorage.getItem(this.key))) } catch { /* a browser may forbid the store */ }
     this.leave()
   }
 
   keep() {
-    const { hands, right } = this
-    try { sessionStorage.setItem(this.key, JSON.stringify({ hands, right })) } catch { /* nothing to be done */ }
+    const { hands, right } = this, phones = Object.keys(this.phones).length ? this.phones : undefined
+    try { sessionStorage.setItem(this.key, JSON.stringify({ hands, right, phones })) } catch { /* nothing to be done */ }
   }
 
   // No choice is being typed.
   leave() { Object.assign(this, { row: null, fresh: true }) }
 
-  counts(step, choices) { return Array.from({ length: choices }, (_, i) => this.hands[step]?.[i] || 0) }
+  counts(step, choices) {
+    return Array.from({ length: choices }, (_, i) => (this.hands[step]?.[i] || 0) + (this.phones[step]?.[i] || 0))
+  }
 
+  // The whole count of a row; hands are what viewers' predictions leave of it.
   put(step, choices, row, count) {
-    const counts = this.counts(step, choices)
-    counts[row] = Math.min(Math.max(count, 0), MOST)
-    this.hands[step] = counts
+    const hands = Array.from({ length: choices }, (_, i) => this.hands[step]?.[i] || 0)
+    hands[row] = Math.min(Math.max(count - (this.phones[step]?.[row] || 0), 0), MOST)
+    this.hands[step] = hands
+    this.keep()
+  }
+
+  hear(step, counts) {
+    this.phones[step] = counts
     this.keep()
   }
 
@@ -58,9 +68,10 @@ export class Tally {
     return true
   }
 
-  // How the room did at a step: hands for the right choice and all hands; null before the answer, or without hands.
+  // How the room did at a step: how many were right, and all; null before the answer, or where nobody was counted.
   score(step) {
-    const counts = this.hands[step] || [], all = counts.reduce((sum, count) => sum + count, 0)
+    const length = Math.max(this.hands[step]?.length || 0, this.phones[step]?.length || 0)
+    const counts = this.counts(step, length), all = counts.reduce((sum, count) => sum + count, 0)
     return (this.right[step] ?? null) === null || !all ? null : { right: counts[this.right[step]] || 0, all }
   }
 }

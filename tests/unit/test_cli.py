@@ -19,7 +19,7 @@ from plane3d.log import default_path
 SCENARIO = scenarios_folder() / "01-one-inch-under.toml"
 LESSON = scenarios_folder() / "why-an-inch-matters.toml"
 Capture = pytest.CaptureFixture[str]
-Served = tuple[Path | None, int, bool, Path]  # scenario, port, whether a browser opens, file of the log
+Served = tuple[Path | None, int, bool, Path, None]  # scenario, port, whether a browser opens, log, viewers
 
 
 @pytest.fixture
@@ -42,6 +42,8 @@ def bad(tmp_path: Path) -> Path:
         ["serve", "--port", "-1"],
         ["serve", "--port", "65536"],
         ["serve", "--port"],
+        ["serve", "--share", "--share-port", "-1"],
+        ["serve", "--share", "--share-address", "http://192.0.2.7/"],
     ],
 )
 def test_wrong_use(arguments: list[str], capsys: Capture) -> None:
@@ -117,10 +119,11 @@ def served(monkeypatch: pytest.MonkeyPatch) -> list[Served]:
 def test_serve_prints_its_address(served: list[Served], capsys: Capture) -> None:
     assert main(["serve", str(SCENARIO), "--port", "0", "--no-open"]) == 0
     assert main(["serve", "--port", "0", "--log", "mine.sqlite"]) == 0
-    (path, port, opens, log), (nothing, _, opens_too, mine) = served
+    (path, port, opens, log, shared), (nothing, _, opens_too, mine, _) = served
     assert (path, opens, nothing, opens_too) == (SCENARIO, False, None, True)
     assert (log, mine) == (default_path(), Path("mine.sqlite"))
     assert port > 0
+    assert shared is None  # nobody else is let in unless asked
     assert f"http://127.0.0.1:{port}/" in capsys.readouterr().out
 
 
