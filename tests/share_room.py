@@ -6,7 +6,8 @@ import asyncio
 import json
 import secrets
 import time
-from collections.abc import Awaitable, Callable
+from collections.abc import Awaitable, Callable, Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import replace
 from pathlib import Path
 from typing import Any
@@ -91,6 +92,12 @@ async def closed(live: WebSocketClientConnection) -> tuple[int | None, str | Non
     return live.close_code, live.close_reason
 
 
+def alone(whole: Callable[[], Coroutine[Any, Any, None]]) -> None:
+    """Run to the end in a loop and a thread of its own: browser tests leave a loop at work in the main thread."""
+    with ThreadPoolExecutor(1) as thread:
+        thread.submit(asyncio.run, whole()).result()
+
+
 def run(folder: Path, what: Shown, visit: Callable[[Room], Awaitable[None]]) -> None:
     """Visit a room."""
 
@@ -102,7 +109,7 @@ def run(folder: Path, what: Shown, visit: Callable[[Room], Awaitable[None]]) -> 
         finally:
             room.server.stop()
 
-    asyncio.run(whole())
+    alone(whole)
 
 
 async def wait(condition: Callable[[], bool], patience: float = 5.0) -> None:

@@ -19,7 +19,7 @@ from apps.share_start import how_to_join, viewers_server
 from plane3d.errors import Plane3dError
 from plane3d.play import play
 from tests.share_load import Follower, delays
-from tests.share_room import INCH, LESSON, Room, asked, closed, hear, run, say, shown, wait
+from tests.share_room import INCH, LESSON, Room, alone, asked, closed, hear, run, say, shown, wait
 
 
 def test_the_question_comes_without_its_answer_and_the_answer_when_it_is_revealed(tmp_path: Path) -> None:
@@ -217,4 +217,4 @@ def test_the_terminal_tells_how_to_join_and_a_restart_says_the_same(tmp_path: Pa
         assert said[0] == said[1]
         assert not set(said[1]) & set(said[2][:2])
 
-    asyncio.run(visit())
+    alone(visit)

@@ -5,7 +5,6 @@ None may change what is shown, read a file or run.
 
 from __future__ import annotations
 
-import asyncio
 import json
 from collections.abc import AsyncIterator, Awaitable, Callable, Iterator
 from contextlib import asynccontextmanager
@@ -24,7 +23,7 @@ from apps.lesson import LessonPage
 from apps.page import Page
 from apps.share import Share
 from apps.share_server import ShareServer
-from tests.share_room import INCH, Room, asked, closed, hear, run, say, shown, wait
+from tests.share_room import INCH, Room, alone, asked, closed, hear, run, say, shown, wait
 
 HARM = '<img src=x onerror="alert(1)"></script>'
 PRESENTER = [
@@ -231,4 +230,4 @@ def test_the_token_is_taken_from_the_address_and_kept_where_no_script_reads_it(p
                 wrong = await get(token, host)
                 assert wrong.code == 403 and "Set-Cookie" not in wrong.headers
 
-    asyncio.run(visit())
+    alone(visit)
