@@ -1,4 +1,4 @@
-"""Air density: what must be true of any moist air. Published values: tests/reference/test_air_cipm_2007.py."""
+"""Air density: what must be true of any moist air. Published values: tests/reference/air.py."""
 
 from __future__ import annotations
 

@@ -39,7 +39,8 @@ SPANISH = "es"
 # What Spanish says as English does: names the trade has taken over, units, and signs.
 ALIKE = {
     "Swing", "slider", "metal", "tip", "foul tip", "fair", "Fair", "Foul", "{minutes} min", "letter|T", "letter|L",
-    "unit|cm", "tee", "out", "Swings",
+    "unit|cm", "tee", "out", "Swings", "swing",
+    "1 swing", "{swings} swings", "No",
 }  # fmt: skip
 # Words that both languages write alike, and names of files, in what the library says.
 SHARED = {
