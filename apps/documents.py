@@ -1,72 +1,75 @@
-"""The documents (docs/*.md) for the browser: plain HTML, from the files on this machine, in the viewer's theme."""
+"""The documents as one site, without a network: each on a page with the list of all, its neighbours and a search."""
 
 from __future__ import annotations
 
-from html import escape
-from pathlib import Path
 from typing import Any
 
-from markdown_it import MarkdownIt
-from tornado.web import HTTPError, RequestHandler, StaticFileHandler
+from jinja2 import Environment
+from markupsafe import Markup
+from tornado.web import HTTPError, RedirectHandler, RequestHandler, StaticFileHandler
 
-from apps.browser_files import script, styles
+from apps.browser_files import BROWSER, icon, inline, script, styles
+from apps.document_list import Heading, documents_folder, in_language, read, shelf
 from apps.language import wanted
-from plane3d.language import ENGLISH, LANGUAGES, current, speaking, tr
+from plane3d.language import current, speaking, tr
 from plane3d.lesson import scenarios_folder
 
-_PAGE = """<!DOCTYPE html>
-<html lang="{language}">
-<head><meta charset="utf-8"><meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title} - plane3d</title><script>{theme}</script><style>{style}</style></head>
-<body><p><a href="/" lang="{reader}">{back}</a></p>{body}</body>
-</html>"""
 
-
-def documents_folder() -> Path:
-    """The documents that come with plane3d: inside an installed package, or beside it in a checkout."""
-    root = Path(__file__).parents[1]
-    installed = root / "plane3d" / "docs"
-    return installed if installed.is_dir() else root / "docs"
-
-
-def document(path: Path) -> str:
-    """A Markdown file as a page for a reader of the language in use; its first line is the title."""
-    text = path.read_text(encoding="utf-8")
-    return _PAGE.format(
-        language=path.parent.name if path.parent.name in LANGUAGES else ENGLISH,
+def document(name: str) -> str:
+    """The page of a document, by a name of `shelf`, for a reader of the language in use."""
+    shown = read(in_language(name))
+    entries = [[_entry(one, name) for one in names] for _, names in shelf()]
+    in_order = [entry for group in entries for entry in group]
+    here = next(i for i, entry in enumerate(in_order) if entry["current"])
+    template = Environment(autoescape=True).from_string((BROWSER / "document.html").read_text(encoding="utf-8"))
+    return template.render(
+        tr=tr,
+        language=shown.language,
         reader=current(),
-        title=escape(text.partition("\n")[0].lstrip("# ")),
-        theme=script("theme"),
-        style="".join(styles("theme", "document")),
-        back=escape(tr("To the stage")),
-        body=_body(text),
+        title=shown.title,
+        icon=icon(),
+        theme=Markup(script("theme")),
+        style=Markup("".join(styles("theme", "document"))),
+        body=Markup(shown.body),
+        subjects=[(tr(subject), group) for (subject, _), group in zip(shelf(), entries, strict=True)],
+        before=in_order[here - 1] if here else None,
+        after=in_order[here + 1] if here + 1 < len(in_order) else None,
+        headings=Markup(inline([_searched(entry) for entry in in_order])),
+        script=Markup(script("document")),
     )
 
 
-def _body(text: str) -> str:
-    """Markdown as HTML; a table too wide for the window can be reached and scrolled with the keyboard."""
-    markdown = MarkdownIt("commonmark", {"html": False}).enable("table")
-    parts = markdown.parse(text)
-    for part in parts:
-        if part.type == "table_open":
-            part.attrSet("tabindex", "0")
-    return str(markdown.renderer.render(parts, markdown.options, {}))
+def _entry(name: str, shown: str) -> dict[str, Any]:
+    """One document in the list; that of the page shown has its main headings below it."""
+    found = read(in_language(name))
+    return {
+        "address": f"/docs/{name}.md",
+        "title": found.title,
+        "language": found.language,
+        "current": name == shown,
+        "parts": [heading for heading in found.headings if heading.level == 2] if name == shown else [],
+        "headings": found.headings,
+    }
 
 
-def translated(path: Path) -> Path:
-    """The file that says the same in the language in use, in a folder beside it, or else the file itself."""
-    other = path.parent / current() / path.name
-    return other if other.is_file() else path
+def _searched(entry: dict[str, Any]) -> dict[str, Any]:
+    """What the search in the browser looks through: addresses and words of the headings of a document."""
+    headings: tuple[Heading, ...] = entry["headings"]
+    return {
+        "address": entry["address"],
+        "title": entry["title"],
+        "language": entry["language"],
+        "headings": [[heading.anchor, heading.words] for heading in headings[1:]],
+    }
 
 
 class _Document(RequestHandler):
     def get(self, name: str) -> None:
-        path = documents_folder() / name
-        if not path.is_file():
+        if not any(name in names for _, names in shelf()):
             raise HTTPError(404)
         cookies = {key: morsel.value for key, morsel in self.cookies.items()}
         with speaking(wanted(cookies, self.request.headers)):
-            self.finish(document(translated(path)))
+            self.finish(document(name))
 
 
 def routes() -> list[tuple[Any, ...]]:
@@ -75,7 +78,8 @@ def routes() -> list[tuple[Any, ...]]:
     images = {"path": str(documents_folder() / "images")}
     films = {"path": str(scenarios_folder() / "films")}
     return [
-        (r"/docs/((?:lessons/)?[a-z-]+\.md)", _Document),
+        (r"/docs/?", RedirectHandler, {"url": "/docs/index.md", "permanent": False}),
+        (r"/docs/((?:lessons/)?[a-z-]+)\.md", _Document),
         (r"/docs/images/(.*)", StaticFileHandler, images),
         (r"/films/(film[a-z-]*\.(?:webm|marks\.json))", StaticFileHandler, films),
     ]

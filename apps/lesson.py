@@ -16,7 +16,7 @@ from panel.custom import JSComponent
 
 from apps.browser_files import BROWSER, import_map, styles
 from apps.controls import Controls
-from apps.documents import documents_folder
+from apps.document_list import documents_folder
 from apps.files import lesson_files
 from apps.frame import frame
 from apps.result import mistake

@@ -3,11 +3,14 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import replace
+from itertools import groupby
 from pathlib import Path
 
 import numpy as np
+from make_sensitivity import bars, studied
+from PIL import Image, ImageDraw
 
 from plane3d.constants import PLATE_FRONT_Y, PLATE_SIDE
 from plane3d.frames import Array, X, Y, Z, cross, norm, unit
@@ -15,23 +18,28 @@ from plane3d.play import Play, play
 from plane3d.scenario import load
 from plane3d.scene import style
 from plane3d.scene.describe import describe
+from plane3d.scene.labels import font_for
 from plane3d.scene.parts import Camera, Label, Mesh, Scene, Tube
 from plane3d.scene.props import mesh
-from plane3d.scene.render import picture, save
+from plane3d.scene.render import Picture, picture, save
 from plane3d.scene.shapes import floats, revolved
+from plane3d.scene.strip import TimingStrip, describe_strip, look
+from plane3d.studies.contact_map import STRIP
 
 HERE = Path(__file__).parent
-SCENARIO = HERE.parent / "scenarios" / "01-one-inch-under.toml"
+SCENARIOS = HERE.parent / "scenarios"
+USUAL = "01-one-inch-under"
 SIZE = (1000, 680)
 THIN, THICK = 0.005, 0.010
 
 
 def main(folder: Path) -> None:
-    answer = play(load(SCENARIO).to_inputs())
-    scene = describe(answer)
     folder.mkdir(parents=True, exist_ok=True)
-    for name, draw in PICTURES.items():
-        save(picture(draw(answer, scene), size=SIZE), folder / f"{name}.png")
+    for name, (scenario, draw) in PICTURES.items():
+        answer = play(load(SCENARIOS / f"{scenario}.toml").to_inputs())
+        save(picture(draw(answer, describe(answer)), size=SIZE), folder / f"{name}.png")
+    save(strip_picture(("08-matched-swing", "09-steep-swing")), folder / "timing-strip.png")
+    save(bars(studied()), folder / "sensitivity.png")
 
 
 def hitters_eyes(answer: Play, scene: Scene) -> Scene:
@@ -147,14 +155,69 @@ def undercut(answer: Play, scene: Scene) -> Scene:
     return dressed(replace(scene, meshes=bare), view, (), lines, labels)
 
 
-PICTURES: dict[str, Callable[[Play, Scene], Scene]] = {
-    "stage": hitters_eyes,
-    "axes": axes,
-    "angles-side": from_the_side,
-    "angles-behind": from_behind,
-    "angles-above": from_above,
-    "undercut": undercut,
+def contact_window(answer: Play, scene: Scene) -> Scene:
+    """From the open side: how long the barrel stays with the pitch line."""
+    (reach,) = (tube.points for tube in scene.tubes if tube.name == "contact window")
+    near, met = reach[len(reach) // 4].astype(float), answer.plays.met[0][0]
+    labels = [
+        label("Contact window", near),
+        label("Pitch line", answer.pitch_at(np.array([answer.closest_time - 0.026]))[0]),
+        label("Barrel path", answer.sweet_spot_at(np.array([answer.aim_time - 0.040]))[0]),
+    ]
+    view = Camera((5.0, met[1], 0.95), (0.0, met[1] + 0.1, 0.72), view_angle_deg=17.0)
+    return dressed(scene, view, ("pitch line", "pitch line onward", "barrel path", "contact window"), [], labels)
+
+
+PICTURES: dict[str, tuple[str, Callable[[Play, Scene], Scene]]] = {
+    "stage": (USUAL, hitters_eyes),
+    "axes": (USUAL, axes),
+    "angles-side": (USUAL, from_the_side),
+    "angles-behind": (USUAL, from_behind),
+    "angles-above": (USUAL, from_above),
+    "undercut": (USUAL, undercut),
+    "window-matched": ("08-matched-swing", contact_window),
+    "window-steep": ("09-steep-swing", contact_window),
 }
+BAR, RIBBON, COLUMN, EDGE = 150, 34, 12, 14  # px: highest column, band of outcomes, width of a column, left edge
+FASTEST = 45.0  # m/s, as high as the highest column
+
+
+def strip_picture(names: Sequence[str]) -> Picture:
+    """The timing strips of scenarios, one below the other: columns as high as the exit speed, a band of outcomes."""
+    each = BAR + RIBBON + 90
+    image = Image.new("RGB", (2 * EDGE + COLUMN * len(STRIP), each * len(names) + 10), "#ffffff")
+    draw = ImageDraw.Draw(image)
+    for row, name in enumerate(names):
+        scenario = load(SCENARIOS / f"{name}.toml")
+        words = f"{scenario.title}, attack angle {scenario.swing.attack_angle_deg:g}°"
+        draw.text((EDGE, row * each + 8), words, fill="#1f2933", font=font_for(20, words))
+        one_strip(draw, describe_strip(play(scenario.to_inputs())), row * each + 40)
+    return np.asarray(image)
+
+
+def one_strip(draw: ImageDraw.ImageDraw, strip: TimingStrip, top: int) -> None:
+    """One strip, its columns hanging from ``top`` px on."""
+    base = top + BAR
+    for kind, run in groupby(range(len(strip.kinds)), key=strip.kinds.__getitem__):
+        columns, seen = list(run), look(kind)
+        left, right = EDGE + COLUMN * columns[0], EDGE + COLUMN * (columns[-1] + 1)
+        for i in columns:
+            high = float(np.nan_to_num(strip.exit_speeds[i])) / FASTEST * BAR
+            x = EDGE + COLUMN * i
+            if high:
+                draw.rectangle((x, base - high, x + COLUMN - 2, base), fill=seen.color, outline="#52606d")
+        draw.rectangle((left, base + 4, right - 2, base + RIBBON), fill=seen.color, outline="#52606d")
+        word = next((w for w in (seen.word, seen.letter) if draw.textlength(w, font_for(17, w)) < right - left - 4), "")
+        dark = kind in ("line-drive", "fly-ball", "pop-up")
+        middle = ((left + right) / 2, base + 4 + (RIBBON - 4) / 2)
+        draw.text(middle, word, fill="#ffffff" if dark else "#1f2933", font=font_for(17, word), anchor="mm")
+    for ms in range(-40, 41, 10):
+        x = EDGE + COLUMN * (ms + 40.5)
+        said = "on time" if ms == 0 else f"{abs(ms)} ms {'early' if ms < 0 else 'late'}"
+        if ms % 20 == 0:
+            at, anchor = (EDGE, "la") if ms == -40 else (EDGE + COLUMN * 81, "ra") if ms == 40 else (x, "ma")
+            draw.text((at, base + RIBBON + 12), said, fill="#1f2933", font=font_for(17, said), anchor=anchor)
+        draw.line((x, base + RIBBON + 2, x, base + RIBBON + 9), fill="#52606d")
 
 
 def dressed(

@@ -1,5 +1,7 @@
-"""Where the viewers stand. Views depend on the hitter, the side and the pitcher, not on the sliders of a swing,
-so that a picture does not jump while one slider moves.
+"""Where the viewers stand.
+
+Views depend on the hitter, the side and the pitcher, not on the sliders of a swing, so that a picture does not jump
+while one slider moves.
 """
 
 from __future__ import annotations

@@ -34,7 +34,7 @@ ROUTES = {
 }
 ANSWERED = "html[data-part]:not([data-stale]) .headline"
 # What to wait for where there is no stage.
-STAGELESS = {"end": ".list li", "lessons": ".list li", "document": "body > p a", "measured": ".headline",
+STAGELESS = {"end": ".list li", "lessons": ".list li", "document": "main h1", "measured": ".headline",
              "video": "canvas[role=application]"}  # fmt: skip
 STAGELESS |= dict.fromkeys(("spread", "remedy", "target", "versus", "sheet"), ANSWERED)
 ENGLISH, SPANISH = "en-US", "es-MX"

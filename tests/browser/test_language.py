@@ -198,4 +198,5 @@ def test_settings_where_lessons_are_chosen(window: Callable[..., BrowserContext]
     expect(page.locator("html")).to_have_attribute("data-theme", "dark")
     page.goto(address + "docs/model.md")
     expect(page.locator("html")).to_have_attribute("data-theme", "dark")
-    expect(page.get_by_role("link", name="A la escena")).to_have_attribute("lang", "es")
+    expect(page.get_by_role("link", name="A la escena")).to_be_visible()
+    expect(page.locator("nav.side")).to_have_attribute("lang", "es")

@@ -152,17 +152,6 @@ def test_wrapping_keeps_numbers_with_their_units_and_cuts_long_words() -> None:
     assert "".join(wrapped("W" * 60, font, 90)) == "W" * 60
 
 
-def test_example_of_the_document(tmp_path: Path) -> None:
-    text = (FOLDER.parent / "docs" / "render.md").read_text(encoding="utf-8")
-    example = text.split("```python\n")[1].split("```")[0]
-    made = tmp_path / "under.png"
-    for name, path in (("scenarios/01-one-inch-under.toml", FOLDER / "01-one-inch-under.toml"), ("under.png", made)):
-        assert f'"{name}"' in example
-        example = example.replace(f'"{name}"', repr(str(path)))
-    exec(compile(example, "docs/render.md", "exec"), {})
-    assert Image.open(made).size == (1280, 720)
-
-
 # --- films -----------------------------------------------------------------------------------------------------------
 
 SHORT = Wishes(size=(320, 240), seconds=2.0, rate=10.0)

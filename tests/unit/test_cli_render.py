@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import re
-import shlex
 import shutil
 from pathlib import Path
 
@@ -80,18 +79,8 @@ def test_options_reach_the_maker(asked: Asked, tmp_path: Path, capsys: Capture) 
     assert pictured == Wishes(time=pytest.approx(-0.050))
 
 
-def test_commands_of_the_documents_work(asked: Asked, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_the_document_lists_every_kind() -> None:
     text = (Path(__file__).parents[2] / "docs" / "render.md").read_text(encoding="utf-8")
-    commands = [
-        shlex.split(line, comments=True)[1:] for line in text.splitlines() if line.startswith("plane3d render ")
-    ]
-    assert len(commands) == 5
-    (tmp_path / "scenarios").symlink_to(FOLDER)
-    monkeypatch.chdir(tmp_path)
-    for command in commands:
-        if not command[-1].endswith(".html"):  # made for real below
-            assert main(command) == 0
-    assert len(asked) > 30
     kinds = {
         ending for line in text.splitlines() if line.startswith("| `.") for ending in re.findall(r"`\.(\w+)`", line)
     }

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-import re
 import runpy
 from pathlib import Path
 
@@ -55,11 +54,3 @@ def test_the_script_makes_these_files(tmp_path: Path) -> None:
     for path in tmp_path.glob("swing*.csv"):
         made_now, kept = read_points(path), read_points(FOLDER / path.name)
         assert np.allclose(made_now.tip, kept.tip, atol=2e-5) and np.allclose(made_now.times, kept.times, atol=2e-6)
-
-
-def test_the_example_of_the_document_runs(capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(ROOT)
-    (code,) = re.findall(r"```python\n(.*?)```", (ROOT / "docs" / "measured.md").read_text(encoding="utf-8"), re.DOTALL)
-    exec(compile(code, "docs/measured.md", "exec"), {})
-    said = capsys.readouterr().out
-    assert "At contact, ± 95 %" in said and "mph" in said

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from plane3d.answers import answer
 from plane3d.lesson import TABLES as LESSON_TABLES
 from plane3d.lesson import keys as lesson_keys
-from plane3d.lesson import load_lesson, scenarios_folder
 from plane3d.levels import LEVELS
-from plane3d.pitch_set import OnePitch, PitchSetValues, complete, is_pitch_set, load_pitch_set
+from plane3d.pitch_set import OnePitch, PitchSetValues
 from plane3d.quantities import EXTRAS, GROUPS, all_quantities, choices, quantities
 from plane3d.scenario import Scenario, loads
 
@@ -117,28 +115,6 @@ def test_the_page_says_what_the_code_says() -> None:
     assert page == page_with(generated(), lesson_tables(), set_tables()), (
         "run: python tests/unit/test_scenario_format.py"
     )
-
-
-def test_the_example_on_the_page_is_a_scenario() -> None:
-    example = PAGE.read_text(encoding="utf-8").split("```toml\n")[1].split("```")[0]
-    assert loads(example).title == "One inch under"
-
-
-def test_the_lesson_on_the_page_is_a_lesson(tmp_path: Path) -> None:
-    example = PAGE.read_text(encoding="utf-8").split("```toml\n")[2].split("```")[0]
-    for name in ("01-one-inch-under", "08-matched-swing", "09-steep-swing"):
-        (tmp_path / f"{name}.toml").write_text((scenarios_folder() / f"{name}.toml").read_text(encoding="utf-8"))
-    path = tmp_path / "lesson.toml"
-    path.write_text(example, encoding="utf-8")
-    lesson = load_lesson(path)
-    assert [answer(step).right for step in lesson.steps] == [1, 1]
-
-
-def test_the_pitch_set_on_the_page_is_one(tmp_path: Path) -> None:
-    path = tmp_path / "set.toml"
-    path.write_text(PAGE.read_text(encoding="utf-8").split("```toml\n")[3].split("```")[0], encoding="utf-8")
-    assert is_pitch_set(path)
-    assert len(complete(load_pitch_set(path), starting("high-school"))) == 2
 
 
 if __name__ == "__main__":

@@ -34,11 +34,19 @@ def test_everything_is_in_the_wheel(installed: Path) -> None:
     missing = [str(path) for path in SHIPPED if not (installed / path).is_file()]
     assert not missing
     assert not (installed / "tests").exists()
+    assert not list((installed / "plane3d" / "docs").rglob("*.py"))
 
 
-def test_scenarios_are_found_with_no_checkout(installed: Path, tmp_path: Path) -> None:
-    code = "from plane3d.lesson import scenarios_folder; print(scenarios_folder())"
+def test_scenarios_and_documents_are_found_with_no_checkout(installed: Path, tmp_path: Path) -> None:
+    code = (
+        "from apps.document_list import documents_folder, shelf\n"
+        "from plane3d.lesson import scenarios_folder\n"
+        "print(scenarios_folder(), documents_folder(), sum(len(names) for _, names in shelf()), sep='\\n')"
+    )
     environment = {**os.environ, "PYTHONPATH": str(installed)}
     run = [sys.executable, "-P", "-c", code]
     found = subprocess.run(run, cwd=tmp_path, env=environment, check=True, capture_output=True, text=True)
-    assert Path(found.stdout.strip()) == installed / "plane3d" / "scenarios"
+    scenarios, documents, count = found.stdout.splitlines()
+    assert Path(scenarios) == installed / "plane3d" / "scenarios"
+    assert Path(documents) == installed / "plane3d" / "docs"
+    assert int(count) == len([*(ROOT / "docs").glob("*.md"), *(ROOT / "docs" / "lessons").glob("*.md")])
