@@ -19,8 +19,8 @@ class Heading(JSComponent):
     ----------
     actions : what to call for each message of the browser, by name: ``choose`` with the place of a scenario in
         ``shelves``, ``restart`` with nothing, ``hold`` with whether the swing is held, ``measure`` with whether
-        units are metric, ``theme`` with ``light`` or ``dark``, and those of `apps.keep.Keep` and
-        `apps.take_home.TakeHome`
+        units are metric, ``theme`` with ``light`` or ``dark``, ``sure`` with whether to say how sure the answer is,
+        and those of `apps.keep.Keep` and `apps.take_home.TakeHome`
     """
 
     shelves = param.List(default=[], doc="Titles in groups: ``[(heading or , [title, ...]), ...]``.")
@@ -44,7 +44,7 @@ class Heading(JSComponent):
         pn.state.onload(lambda: self.actions[event.data["do"]](*event.data["with"]))
 
     def show(self, **shown: Any) -> None:
-        """Change some of: chosen, sentence, problem, changed, metric, held."""
+        """Change some of: chosen, sentence, problem, sure, asks_sure, changed, metric, held."""
         self.state = self.state | shown
 
     def hand_over(self, name: str, data: bytes) -> None:

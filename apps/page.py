@@ -46,6 +46,7 @@ from plane3d.scenario import Scenario, loads
 from plane3d.scene.describe import describe
 from plane3d.scene.staged import staged
 from plane3d.scene.strip import describe_strip
+from plane3d.study import sure
 
 HOST = "127.0.0.1"
 TITLE = "plane3d"
@@ -72,6 +73,7 @@ class Page:
         self._history = History(Work(0, found[0].scenarios[0]))
         self._metric = False
         self._theme = "light"
+        self._asks_sure = False
         self._played: Play | None = None
         self._shown: tuple[Any, ...] = ()  # what the last answer was for
         self._waiting: Any = None
@@ -82,6 +84,7 @@ class Page:
                 "hold": self._hold,
                 "measure": self._measure,
                 "theme": self._paint,
+                "sure": self._ask_sure,
             },
             sizing_mode="stretch_width",
         )
@@ -134,6 +137,10 @@ class Page:
     def _paint(self, theme: str) -> None:
         self._theme = "dark" if theme == "dark" else "light"
         self._present()
+
+    def _ask_sure(self, on: bool) -> None:
+        self._asks_sure = on
+        self._say_sure()
 
     def _hold(self, on: bool) -> None:
         self.keep.take(asked=self._asked.hold(on))
@@ -188,7 +195,7 @@ class Page:
             self._played = played
             self.stage.show(scene)
             self.stage.css_classes = []
-            self.heading.show(sentence=words, problem=False)
+            self.heading.show(sentence=words, problem=False, sure="")
             self.numbers.object = numbers(report(played.result), self._metric)
             self.strip.point(scenario.swing.timing_ms)
             self._share()
@@ -198,7 +205,7 @@ class Page:
     def _refuse(self, words: str) -> None:
         """Say why there is no answer; the last picture stays and is marked as an old one."""
         self._shown = ()
-        self.heading.show(sentence=words, problem=True)
+        self.heading.show(sentence=words, problem=True, sure="")
         self.stage.css_classes = ["stale"]
         self._show_values()
 
@@ -227,7 +234,13 @@ class Page:
             reading = read_map(self._played, tolerance=self._asked.si("view.window_in"))
             self.strip.show(describe_strip(self._played, reading.timed, self._metric))
             self.numbers.object = numbers(report(self._played.result, reading), self._metric)
+            self._say_sure()
             self._share(reading)
+
+    def _say_sure(self) -> None:
+        """How sure the answer shown is, where the viewer asks for it: as much work as the timing strip."""
+        words = sure.line(sure.run(self._shown[0]), self._metric) if self._asks_sure and self._shown else ""
+        self.heading.show(sure=words, asks_sure=self._asks_sure)
 
     def _share(self, reading: MapReading | None = None) -> None:
         """Let the viewers of a presenter see what is shown."""

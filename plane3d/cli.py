@@ -10,7 +10,7 @@ import sys
 from contextlib import nullcontext
 from pathlib import Path
 
-from plane3d import __version__, cli_log, cli_measure, cli_render, compare
+from plane3d import __version__, cli_log, cli_measure, cli_render, cli_sensitivity, compare
 from plane3d.answers import check_answers
 from plane3d.cli_studies import add_commands, language_option, scenario_in
 from plane3d.drills import is_drills, load_drills
@@ -20,6 +20,7 @@ from plane3d.lesson import Lesson, is_lesson, load_any
 from plane3d.pitch_set import is_pitch_set, load_pitch_set
 from plane3d.report import text
 from plane3d.scenario import load_playable
+from plane3d.study import sure
 from plane3d.terminal import write
 
 HOST = "127.0.0.1"  # loopback only: nobody else on the network reaches the page
@@ -71,12 +72,14 @@ def _parser() -> argparse.ArgumentParser:
     solve = commands.add_parser("solve", help="print what happens in a scenario")
     solve.add_argument("file", type=Path)
     solve.add_argument("--against", type=Path, metavar="file", help="a second scenario, to print what differs")
+    solve.add_argument("--sure", action="store_true", help="also how sure it is, as far as the model's own numbers go")
     solve.add_argument("--json", action="store_true", help="print every number, in the units its name ends in")
     solve.add_argument("--metric", action="store_true", help="words in km/h, cm and m")
     language_option(solve)
     solve.set_defaults(command=_solve)
 
     add_commands(commands)
+    cli_sensitivity.add_commands(commands)
     cli_render.add_commands(commands)
     cli_measure.add_commands(commands)
     cli_log.add_commands(commands)
@@ -154,13 +157,16 @@ def _check_one(path: Path) -> None:
 def _solve(options: argparse.Namespace) -> int:
     first = _solved(options.file)
     second = None if options.against is None else _solved(options.against)
+    known = sure.run(first.scenario) if options.sure else None
     if options.json:
         other = {} if second is None else {"against": compare.against(first, second)}
+        other |= {} if known is None else {"sure": sure.block(known)}
         write(json.dumps(first.answer | other, indent=1, allow_nan=False))
     elif second is not None:
         write(compare.text(first, second, options.metric))
     else:
-        write(text(first.scenario.title, first.play.result, first.answer, options.metric))
+        line = "" if known is None else sure.line(known, options.metric)
+        write(text(first.scenario.title, first.play.result, first.answer, options.metric, line))
     return 0
 
 

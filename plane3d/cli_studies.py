@@ -35,7 +35,7 @@ def add_commands(commands: Commands) -> None:
     one = commands.add_parser("spread", help="what thousands of scattered swings give")
     one.add_argument("file", type=Path)
     _scatter_options(one, spread.PLAYS, spread.MOST_PLAYS, "how many (default %(default)s)")
-    _answer_options(one)
+    answer_options(one)
     one.set_defaults(command=_spread)
 
     one = commands.add_parser("remedy", help="the smallest single change that makes the ball asked for")
@@ -44,12 +44,12 @@ def add_commands(commands: Commands) -> None:
         "--goal", required=True, metavar="KIND[,KIND]", help=f"kinds that will do: {', '.join(remedy.FAIR_KINDS)}"
     )
     one.add_argument("--to", choices=PLACES, default=PLACES[0], help="where it must go (default %(default)s)")
-    _answer_options(one)
+    answer_options(one)
     one.set_defaults(command=_remedy)
 
     one = commands.add_parser("target", help="the launch angles to train for")
     one.add_argument("file", type=Path)
-    _answer_options(one)
+    answer_options(one)
     one.set_defaults(command=_target)
 
     one = commands.add_parser("compare", help="two swings under the same scatter against the same pitches")
@@ -58,7 +58,7 @@ def add_commands(commands: Commands) -> None:
     one.add_argument("--pitches", type=Path, metavar="SET", help="a pitch set; else nine places of the strike zone")
     one.add_argument("--held", action="store_true", help="hold each swing where it is; else it aims at each pitch")
     _scatter_options(one, versus.PLAYS, versus.MOST_PLAYS, "how many of each pitch (default %(default)s)")
-    _answer_options(one)
+    answer_options(one)
     one.set_defaults(command=_compare)
 
     one = commands.add_parser("plan", help="a practice sheet: what to work on, three drills, what to measure")
@@ -89,16 +89,20 @@ def scenario_in(path: Path, command: str) -> Scenario:
     return load_playable(path)
 
 
-def _answer_options(parser: argparse.ArgumentParser) -> None:
+def answer_options(parser: argparse.ArgumentParser) -> None:
     parser.add_argument("--json", action="store_true", help="print every number, in the units its name ends in")
     parser.add_argument("--metric", action="store_true", help="words in km/h, cm and m")
     language_option(parser)
 
 
 def _scatter_options(parser: argparse.ArgumentParser, plays: int, most: int, about: str) -> None:
-    parser.add_argument("--plays", type=_whole(1, most), default=plays, metavar="N", help=about)
+    parser.add_argument("--plays", type=whole_number(1, most), default=plays, metavar="N", help=about)
     parser.add_argument(
-        "--seed", type=_whole(0, 2**32 - 1), default=spread.SEED, metavar="S", help="of the draws (default %(default)s)"
+        "--seed",
+        type=whole_number(0, 2**32 - 1),
+        default=spread.SEED,
+        metavar="S",
+        help="of the draws (default %(default)s)",
     )
     for option, (name, unit) in SCATTERS.items():
         words = scatter.QUANTITIES[name].label[:1].lower() + scatter.QUANTITIES[name].label[1:]
@@ -110,7 +114,7 @@ def _scatter_options(parser: argparse.ArgumentParser, plays: int, most: int, abo
         )
 
 
-def _whole(low: int, high: int) -> Callable[[str], int]:
+def whole_number(low: int, high: int) -> Callable[[str], int]:
     """A whole number within limits, for argparse."""
 
     def read(text: str) -> int:

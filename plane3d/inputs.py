@@ -1,19 +1,24 @@
 """What a play is asked for and what it answers: frozen dataclasses in SI, no units, no files, no words.
 
-Every number of `PitchAsk` and `SwingAsk` may be a float or an array of shape (n,); arrays make n plays.
+Every number of `PitchAsk`, `SwingAsk` and `Coefficients`, the air density, the ball's mass and a bat's mass, balance,
+inertias and liveliness may be a float or an array of shape (n,), the wind an array (n, 3); arrays make n plays.
 Angles in rad, frame and signs as in `frames` and docs/axes.md.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, is_dataclass, replace
+from typing import Any, TypeVar
 
-from plane3d.constants import PITCHING_DISTANCE
+import numpy as np
+
+from plane3d.constants import FRICTION, PITCHING_DISTANCE, TANGENTIAL_COR
 from plane3d.frames import Array
 from plane3d.physics.bat import Bat
 from plane3d.physics.measured_swing import Track
 
 Number = float | Array
+Part = TypeVar("Part")
 
 
 @dataclass(frozen=True)
@@ -21,7 +26,7 @@ class Ball:
     """Radius (m) and mass (kg) of a uniform ball."""
 
     radius: float
-    mass: float
+    mass: Number
 
 
 @dataclass(frozen=True)
@@ -36,13 +41,29 @@ class Field:
 
 
 @dataclass(frozen=True)
+class Coefficients:
+    """What the laws of flight and blow take from measurements.
+
+    drag, lift, decay_time : factors on the drag and lift coefficients and on the spin's decay time (`physics.aero`)
+    tangential_restitution, friction : of the blow (`physics.collision`)
+    """
+
+    drag: Number = 1.0
+    lift: Number = 1.0
+    decay_time: Number = 1.0
+    tangential_restitution: Number = TANGENTIAL_COR
+    friction: Number = FRICTION
+
+
+@dataclass(frozen=True)
 class Setting:
-    """Ball, field, air density (kg/m3) and wind velocity (x, y, z; m/s)."""
+    """Ball, field, air density (kg/m3), wind velocity (x, y, z; m/s) and the coefficients of the laws."""
 
     ball: Ball
     field: Field
-    air_density: float
-    wind: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    air_density: Number
+    wind: tuple[float, float, float] | Array = (0.0, 0.0, 0.0)
+    coefficients: Coefficients = Coefficients()
 
 
 @dataclass(frozen=True)
@@ -127,6 +148,17 @@ class Inputs:
     swing: SwingAsk
     held: Held | None = None
     measured: Track | None = None
+
+
+def some(part: Part, places: Array) -> Part:
+    """Some plays (k,) of many: arrays of a part of the inputs, and of its parts, reduced to them; the rest stays."""
+    fewer: dict[str, Any] = {}
+    for name, value in vars(part).items():
+        if isinstance(value, np.ndarray) and value.ndim and len(value) > 1:
+            fewer[name] = value[places]
+        elif is_dataclass(value):
+            fewer[name] = some(value, places)
+    return replace(part, **fewer) if fewer else part  # type: ignore[type-var]
 
 
 @dataclass(frozen=True)

@@ -11,11 +11,12 @@ from functools import cached_property
 import numpy as np
 
 from plane3d import inputs as io
-from plane3d.constants import FRICTION, PLATE_FRONT_Y, TANGENTIAL_COR
+from plane3d.constants import PLATE_FRONT_Y
 from plane3d.errors import UnreachableError
 from plane3d.frames import Array, Y, Z, bearing, cross, dot, elevation, norm, side_sign, unit
 from plane3d.language import tr
 from plane3d.physics import field
+from plane3d.physics.bat import EACH as EACH_BAT
 from plane3d.physics.collision import Blow, Bodies, collide
 from plane3d.physics.flight import Flight, Medium, fly_until, launch
 from plane3d.physics.measured_swing import Swing, follow_track
@@ -188,7 +189,7 @@ def play_many(inputs: io.Inputs, keep_flight: bool = False) -> Plays:
     ask = _columns(inputs.swing)
     pitch = make_pitch(medium, inputs.pitch)
     aimed_at = pitch if inputs.held is None else make_pitch(medium, inputs.held.pitch)
-    n = max(len(pitch.start), len(aimed_at.start), len(ask["timing"]))
+    n = max(len(pitch.start), len(aimed_at.start), len(ask["timing"]), _told_apart(inputs))
     ask = {name: np.broadcast_to(value, n) for name, value in ask.items()}
     due = np.broadcast_to(_due(aimed_at, ask if inputs.held is None else _columns(inputs.held.swing)), n)
     bounced = aimed_at.at(due[:, None])[:, 0, 2] < medium.radius
@@ -210,7 +211,16 @@ def play_many(inputs: io.Inputs, keep_flight: bool = False) -> Plays:
 
 def medium_of(setting: io.Setting) -> Medium:
     """The air and the ball of a setting."""
-    return Medium(setting.air_density, np.asarray(setting.wind, dtype=float), setting.ball.radius, setting.ball.mass)
+    laws, ball = setting.coefficients, setting.ball
+    wind = np.asarray(setting.wind, dtype=float)
+    return Medium(setting.air_density, wind, ball.radius, ball.mass, laws.drag, laws.lift, laws.decay_time)
+
+
+def _told_apart(inputs: io.Inputs) -> int:
+    """How many plays bat and blow tell apart."""
+    laws, bat = inputs.setting.coefficients, inputs.bat
+    numbers = (laws.tangential_restitution, laws.friction, *(getattr(bat, name) for name in EACH_BAT))
+    return max(map(np.size, numbers))
 
 
 def _due(pitch: Flight, ask: dict[str, Array]) -> Array:
@@ -218,16 +228,16 @@ def _due(pitch: Flight, ask: dict[str, Array]) -> Array:
     return time_at_y(pitch, (PLATE_FRONT_Y + ask["contact_depth"])[:, None])[:, 0]
 
 
-def _columns(ask: io.PitchAsk | io.SwingAsk) -> dict[str, Array]:
-    """The numbers of an ask as arrays of one common length."""
+def _columns(ask: io.PitchAsk | io.SwingAsk, n: int = 1) -> dict[str, Array]:
+    """The numbers of an ask as arrays of one common length, at least n."""
     names = [f.name for f in fields(ask)]
-    columns = np.broadcast_arrays(*(np.atleast_1d(np.asarray(getattr(ask, name), dtype=float)) for name in names))
-    return dict(zip(names, columns, strict=True))
+    values = (np.atleast_1d(np.asarray(getattr(ask, name), dtype=float)) for name in names)
+    return dict(zip(names, np.broadcast_arrays(*values, np.empty(n)), strict=False))
 
 
 def make_pitch(medium: Medium, asked: io.PitchAsk) -> Flight:
     """The aimed pitches of an ask."""
-    ask = _columns(asked)
+    ask = _columns(asked, medium.count)
     release = np.stack([ask["release_side"], ask["release_distance"], ask["release_height"]], axis=-1)
     return aim_pitch(
         medium,
@@ -273,7 +283,7 @@ def make_swing(inputs: io.Inputs, pitch: Flight, due: Array, ask: dict[str, Arra
 
 def strike(inputs: io.Inputs, meeting: Meeting, spin: Array, normal: Array, touch: Array) -> Blow:
     """The blow at n meetings, with contact normal and touching point (from the knob end) given, (n, 3) each."""
-    bat, ball = inputs.bat, inputs.setting.ball
+    bat, ball, laws = inputs.bat, inputs.setting.ball, inputs.setting.coefficients
     surface_velocity = meeting.knob_velocity + cross(meeting.bat_spin, touch)
     closing = -dot(meeting.ball_velocity - surface_velocity, normal)
     return collide(
@@ -283,10 +293,10 @@ def strike(inputs: io.Inputs, meeting: Meeting, spin: Array, normal: Array, touc
         surface_velocity,
         normal,
         meeting.axis,
-        touch - bat.balance * meeting.axis,
+        touch - np.asarray(bat.balance)[..., None] * meeting.axis,
         bat.restitution(meeting.place, closing),
-        TANGENTIAL_COR,
-        FRICTION,
+        laws.tangential_restitution,
+        laws.friction,
     )
 
 
@@ -326,7 +336,8 @@ def fly_balls(setting: io.Setting, x: Array, v: Array, w: Array, keep: bool = Fa
 def _fly_hits(inputs: io.Inputs, meeting: Meeting, blow: Blow, keep: bool) -> Batted:
     """Fly the balls that were touched; NaN for the others."""
     hit = np.flatnonzero(meeting.touch)
-    flown = fly_balls(inputs.setting, meeting.ball[hit], blow.velocity[hit], blow.spin[hit], keep)
+    setting = inputs.setting if len(hit) == len(meeting.touch) else io.some(inputs.setting, hit)
+    flown = fly_balls(setting, meeting.ball[hit], blow.velocity[hit], blow.spin[hit], keep)
 
     def placed(values: Array) -> Array:
         empty = False if values.dtype == bool else np.nan

@@ -123,14 +123,19 @@ TEXT: dict[str, tuple[str, dict[str, str]]] = {
 }  # fmt: skip
 
 
-def show(key: str, value: float | None, metric: bool = False) -> str:
-    """A value in words; the key's ending names its coach unit. ``show("apex_ft", 88.2)`` is ``88 ft``."""
+def show(key: str, value: float | None, metric: bool = False, small: bool = False) -> str:
+    """A value in words; the key's ending names its coach unit. ``show("apex_ft", 88.2)`` is ``88 ft``.
+
+    small : whether a value that whole numbers would say too roughly gets a decimal
+    """
     ending = next(e for e in SHOWN if key.endswith(e))
     if value is None:
         return tr("none")
     unit, decimals, metric_unit, metric_decimals, factor = SHOWN[ending]
     if metric:
         unit, decimals, value = metric_unit, metric_decimals, value * factor
+    if small and abs(value) < 2.0:
+        decimals = max(decimals, 1)
     number = f"{round(value, decimals) + 0.0:.{decimals}f}"
     return f"{number}{unit}" if unit == "°" else f"{number} {unit_name(unit)}"
 
@@ -252,12 +257,15 @@ def _where(result: Result, metric: bool) -> str:
     return tr("The barrel is {how}", how=listed(parts)) if parts else tr("The swing is off time for this pitch")
 
 
-def text(title: str, result: Result, blocks: Block, metric: bool = False) -> str:
-    """A readable page of an answer and its `report` blocks, in coach units or metric."""
+def text(title: str, result: Result, blocks: Block, metric: bool = False, sure: str = "") -> str:
+    """A readable page of an answer and its `report` blocks, in coach units or metric.
+
+    sure : a line on how sure the answer is, to stand under its sentence
+    """
     shown = {name: words for name, words in TEXT.items() if blocks[name] is not None}
     names = [tr(words) for _, rows in shown.values() for words in rows.values()]
     wide = max(NAME_WIDTH, 1 + max(map(len, names)))
-    lines = [tr(title), "", sentence(result, metric)]
+    lines = [tr(title), "", sentence(result, metric), *([sure] if sure else [])]
     for name, (heading, rows) in shown.items():
         lines += ["", tr(heading)]
         for key, words in rows.items():

@@ -40,6 +40,7 @@ class Heading {
         <section id="menu" class="panel" aria-label="${WORDS.menu}" hidden></section>
       </div>
       <p class="result" role="status"></p>
+      <p class="range" role="status" hidden></p>
       <div class="note" hidden><p role="status"></p> <button class="goback">${WORDS.back}</button> <button class="fine">${WORDS.fine}</button></div>
       <div class="box" role="alert" hidden></div>
       <details class="notice"><summary></summary> <p></p></details>`
@@ -75,7 +76,7 @@ class Heading {
   }
 
   show() {
-    const { chosen, sentence, problem, changed, held } = this.model.state
+    const { chosen, sentence, problem, changed, held, sure, asks_sure: asksSure } = this.model.state
     const { question, notice } = this.model.keep.says
     this.find(".scenario").value = String(chosen)
     this.find(".holds").value = held ? "hold" : "aim"
@@ -86,6 +87,9 @@ class Heading {
     this.find(".notice summary").textContent = NOTICE[this.narrow.matches ? "narrow" : changed ? "changed" : "wide"]
     this.find(".notice > p:last-child").textContent = notice
     this.menu.measure(this.model.state.metric)
+    this.menu.ask(asksSure)
+    this.find(".range").hidden = !asksSure || problem
+    this.tell(sure)
     this.tab.keep(this.model.keep, this.model.state.metric)
     this.say(sentence, problem)
   }
@@ -113,6 +117,13 @@ class Heading {
     list.append(...problems.map((words) => make("li", { textContent: words })))
     const close = make("button", { textContent: tr("Close"), onclick: () => this.find(".fine").click() })
     box.replaceChildren(make("p", { textContent: tr("This could not be used:") }), list, close)
+  }
+
+  // The last range stays, paler, until the next is worked out, so that the picture below does not jump.
+  tell(range) {
+    const line = this.find(".range")
+    line.classList.toggle("old", !range)
+    if (range || !line.textContent) line.textContent = range || "…"
   }
 
   say(words, problem) {

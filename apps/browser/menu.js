@@ -12,6 +12,7 @@ const WORDS = {
   title: tr("Title"), question: tr("Question"), notice: tr("What to notice"), make: tr("Make a lesson"),
   lesson: tr("Title of the lesson"), empty: tr("No scenario in it yet."), add: tr("Add this scenario"),
   whole: tr("Save with its scenarios"), alone: tr("Save the lesson file alone"), page: tr("Page"),
+  sure: tr("How sure?"), sureDoc: tr("Says under the result what the model's own coefficients leave open."),
   mode: tr("Lesson mode"), home: tr("Take home"), measured: tr("Measured swings"),
 }
 const COPIED = tr("Link copied. It opens this scenario wherever plane3d runs at this address.")
@@ -57,6 +58,7 @@ export class Menu {
         ${unitsPicker()}
         ${themePicker()}
         ${languagePicker()}
+        <label class="asks" title="${WORDS.sureDoc}"><input class="sure" type="checkbox"> ${WORDS.sure}</label>
         <p><a href="/lesson">${WORDS.mode}</a> · <a class="measured" href="/measured">${WORDS.measured}</a></p>
       </div>`
     this.find = (selector) => panel.querySelector(selector)
@@ -83,6 +85,7 @@ export class Menu {
     find(".whole").onclick = () => say("lesson_save", true)
     find(".alone").onclick = () => say("lesson_save", false)
     find(".measure").onchange = ({ target }) => say("measure", target.value === "metric")
+    find(".sure").onchange = ({ target }) => say("sure", target.checked)
     find(".theme").onchange = ({ target }) => { keepTheme(target.value); this.paint(target.value) }
   }
 
@@ -94,6 +97,10 @@ export class Menu {
 
   measure(metric) {
     this.find(".measure").value = metric ? "metric" : "us"
+  }
+
+  ask(on) {
+    this.find(".sure").checked = !!on
   }
 
   show(kept) {

@@ -28,7 +28,15 @@ def lift_slope(spin_factor: Array) -> Array:
 
 
 def acceleration(
-    velocity: Array, spin: Array, wind: Array, air_density: float, radius: float, mass: float
+    velocity: Array,
+    spin: Array,
+    wind: Array,
+    air_density: float | Array,
+    radius: float,
+    mass: float | Array,
+    drag: float | Array = 1.0,
+    lift: float | Array = 1.0,
+    decay_time: float | Array = 1.0,
 ) -> tuple[Array, Array]:
     """Acceleration of a ball, m/s2, and the rate at which its spin dies away, 1/s.
 
@@ -36,20 +44,23 @@ def acceleration(
     ----------
     velocity : (..., 3) m/s
     spin : (..., 3) rad/s; only its part across the air-relative motion lifts and drags
-    wind : (3,) m/s, the way the air moves
+    wind : (3,) or (..., 3) m/s, the way the air moves
     air_density : kg/m3
     radius, mass : of the ball; m, kg
+    drag, lift, decay_time : factors on the drag and lift coefficients and on the spin's decay time
+
+    All numbers but the radius may be arrays (...), one for each ball.
     """
     relative = velocity - wind
     speed = np.maximum(norm(relative), 1e-9)
     sideways = cross(spin, relative)
     spin_factor = radius * norm(sideways) / speed**2
     area = 0.5 * air_density * np.pi * radius**2 / mass
-    drag = -(area * drag_coefficient(spin_factor, speed) * speed)[..., None] * relative
-    lift = (area * radius * lift_slope(spin_factor))[..., None] * sideways
-    total = drag + lift
+    slowing = -(area * drag * drag_coefficient(spin_factor, speed) * speed)[..., None] * relative
+    pushing = (area * lift * radius * lift_slope(spin_factor))[..., None] * sideways
+    total = slowing + pushing
     total[..., 2] -= STANDARD_GRAVITY
-    return total, speed / (SPIN_DECAY_SPEED * SPIN_DECAY_TIME)
+    return total, speed / (SPIN_DECAY_SPEED * SPIN_DECAY_TIME * decay_time)
 
 
 def spin_axes(velocity: Array) -> tuple[Array, Array]:

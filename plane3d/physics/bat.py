@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 
@@ -23,6 +23,7 @@ SWEET_SPOT_SHARE = 28 / 34  # 6 in from the end of a 34-in bat; 5-7 in is read (
 HANDS_SHARE = 4 / 34  # middle of the hands, own choice of PHYSICS 5
 GRIP_SHARE = 8 / 34  # the hands cover the bat up to here
 LIVELY_LENGTH = 6.5 * INCH / PROFILE_LENGTH  # where the COR has fallen to nothing, as a share of the length
+EACH = ("mass", "balance", "inertia", "roll_inertia", "cor", "lively")  # what may differ from play to play
 SOLID_ROLL_SHARE = 0.66  # measured recoil implies 2.1e-4 kg m2 where the solid profile has 3.2e-4 (PHYSICS 6)
 
 
@@ -52,6 +53,9 @@ class Bat:
     inertia : kg m2, about an axis across the bat through the balance point
     roll_inertia : kg m2, about the bat's own axis
     cor : coefficient of restitution at the sweet spot at 60.8 m/s
+    lively : m from the sweet spot to where the coefficient of restitution has fallen to nothing
+
+    Numbers from mass on may be arrays (n,), one for each play.
     """
 
     station: Array
@@ -60,13 +64,19 @@ class Bat:
     sweet_spot: float
     hands: float
     grip_end: float
-    mass: float
-    balance: float
-    inertia: float
-    roll_inertia: float
-    cor: float
+    mass: float | Array
+    balance: float | Array
+    inertia: float | Array
+    roll_inertia: float | Array
+    cor: float | Array
+    lively: float | Array
 
-    def inertia_about(self, distance: float) -> float:
+    def take(self, places: Array) -> Bat:
+        """The bats of some plays (k,)."""
+        own = {name: getattr(self, name) for name in EACH if np.size(getattr(self, name)) > 1}
+        return replace(self, **{name: value[places] for name, value in own.items()}) if own else self
+
+    def inertia_about(self, distance: float) -> float | Array:
         """Moment of inertia about an axis across the bat at ``distance`` (m) from the knob end, kg m2."""
         return self.inertia + self.mass * (self.balance - distance) ** 2
 
@@ -88,10 +98,10 @@ class Bat:
         sweet spot (a placeholder for the measured fall by vibration, PHYSICS 6).
         """
         speed = np.clip(normal_speed, *COR_SPEED_RANGE)
-        away = (distance - self.sweet_spot) / (LIVELY_LENGTH * self.length)
+        away = (distance - self.sweet_spot) / self.lively
         return self.cor * (speed / COR_REFERENCE_SPEED) ** COR_SPEED_POWER * np.maximum(1.0 - away**2, 0.0)
 
-    def efficiency(self, distance: Array, normal_speed: Array, ball_mass: float) -> Array:
+    def efficiency(self, distance: Array, normal_speed: Array, ball_mass: float | Array) -> Array:
         """Collision efficiency e_A = (e - r) / (1 + r), r = m / M_eff, along the barrel."""
         r = ball_mass / self.effective_mass(distance)
         return (self.restitution(distance, normal_speed) - r) / (1.0 + r)
@@ -128,6 +138,7 @@ def make_bat(length: float, mass: float, barrel_diameter: float, material: str) 
         inertia=float(inertia),
         roll_inertia=float(roll) * (SOLID_ROLL_SHARE if kind.solid else 1.0),
         cor=kind.cor,
+        lively=LIVELY_LENGTH * length,
     )
 
 

@@ -3,18 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import fields, replace
-from typing import TypeVar
+from dataclasses import replace
 
 import numpy as np
 
 from plane3d.errors import UnreachableError
 from plane3d.frames import Array
-from plane3d.inputs import Held, Inputs, PitchAsk, SwingAsk
+from plane3d.inputs import Inputs, some
 from plane3d.plays import Plays, play_many
 
 SIZE = 5000  # plays at once: faster than fewer, and about 30 MB
-Ask = TypeVar("Ask", PitchAsk, SwingAsk)
 
 
 def pieces(inputs: Inputs, n: int, size: int = SIZE) -> Iterator[tuple[Array, Plays | None]]:
@@ -22,7 +20,7 @@ def pieces(inputs: Inputs, n: int, size: int = SIZE) -> Iterator[tuple[Array, Pl
 
     A play that cannot be made is not among the places; where none of a piece can, its places are empty, its plays None.
 
-    inputs : numbers of its pitch and its swing have shape (n,) or are shared by all
+    inputs : numbers that tell plays apart have shape (n,); the others are shared by all
     """
     for start in range(0, n, size):
         yield _made(inputs, np.arange(start, min(start + size, n)))
@@ -40,11 +38,12 @@ def _made(inputs: Inputs, places: Array) -> tuple[Array, Plays | None]:
 
 
 def take(inputs: Inputs, places: Array) -> Inputs:
-    """Some plays of many: every array of the pitch and of the swing reduced to them, what is shared left as it is."""
-    held = inputs.held and Held(_take(inputs.held.pitch, places), _take(inputs.held.swing, places))
-    return replace(inputs, pitch=_take(inputs.pitch, places), swing=_take(inputs.swing, places), held=held)
-
-
-def _take(ask: Ask, places: Array) -> Ask:
-    values = {f.name: getattr(ask, f.name) for f in fields(ask)}
-    return replace(ask, **{name: value[places] for name, value in values.items() if np.size(value) > 1})
+    """Some plays of many: every array that tells plays apart reduced to them, what is shared left as it is."""
+    return replace(
+        inputs,
+        setting=some(inputs.setting, places),
+        bat=inputs.bat.take(places),
+        pitch=some(inputs.pitch, places),
+        swing=some(inputs.swing, places),
+        held=inputs.held and some(inputs.held, places),
+    )

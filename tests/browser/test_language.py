@@ -8,15 +8,13 @@ from collections.abc import Callable, Iterator
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
 
-from tests.browser.conftest import SIZES, Watch, open_everything
+from tests.browser.conftest import SIZES, Watch
 from tests.catalogue import catalogue
 
 pytestmark = pytest.mark.browser
 
 SPANISH = "es-MX"  # what such a browser asks for
 STEP = "lesson?lesson=why-an-inch-matters&step=6"  # its answer has the timing strip
-ROUTES = {"page": "", "compare": "compare", "lessons": "lesson", "question": STEP, "answer": STEP}
-FITS = "() => document.documentElement.scrollWidth <= innerWidth"
 
 # Everything a reader may come across, seen, spoken or pointed at, shadow roots included. A text that is being edited
 # is a viewer's own.
@@ -132,23 +130,6 @@ def test_two_languages_side_by_side(window: Callable[..., BrowserContext], addre
     assert english_left(spanish) == []
     expect(below(spanish)).to_have_value("2.2")
     expect(english.locator("button.menu")).to_contain_text("Menu")
-
-
-@pytest.mark.parametrize("route", ROUTES)
-def test_no_english_is_left_and_nothing_scrolls_sideways(
-    window: Callable[..., BrowserContext], address: str, watch: Watch, route: str
-) -> None:
-    page = show(window(SPANISH), address + ROUTES[route], watch)
-    expect(page.locator("html")).to_have_attribute("lang", "es")
-    if route == "page":
-        give(page, "2.2")
-    elif route == "compare":
-        page.locator(".alike").wait_for()
-    open_everything(page, route)
-    for width, height in SIZES.values():
-        page.set_viewport_size({"width": width, "height": height})
-        page.wait_for_function(FITS)
-        assert english_left(page) == []
 
 
 @pytest.mark.parametrize(("name", "steps"), [("why-an-inch-matters", 6), ("inside-the-ball", 5)])

@@ -209,7 +209,8 @@ def test_sizes(opened: Page, size: str) -> None:
 def test_what_matters_needs_no_scrolling(opened: Page, size: str) -> None:
     width, height = SIZES[size]
     opened.set_viewport_size({"width": width, "height": height})
-    for part in (*opened.locator("fieldset > .row:not([hidden])").all(), opened.locator(".stage-root .bar"), result(opened)):
+    rows = opened.locator("fieldset > .row:not([hidden])").all()
+    for part in (*rows, opened.locator(".stage-root .bar"), result(opened)):
         expect(part).to_be_in_viewport(ratio=1)
     picture = opened.locator(".stage-root .picture").bounding_box()
     assert picture is not None
