@@ -234,8 +234,8 @@ def map_resolution(n: int) -> list[Study]:
         studied("Contact window's length, by moments of the map", "mm", 1e3, settings, used, 10e-3,
                 lambda h: np.where(there, window(by_step[h]).length, np.nan), finest,
                 "2: straight lines between moments; 1 at a sharp end"),
-        studied("Dip, by moments of the map", "mm", 1e3, settings, used, 10e-3,
-                lambda h: dip(by_step[h]), finest, "2 where the deepest point lies inside, 1 where it is at an edge"),
+        studied("Dip, by moments of the map", "mm", 1e3, settings, used, 1e-3,
+                lambda h: dip(by_step[h]), finest, "2"),
     ]  # fmt: skip
 
 
@@ -300,7 +300,8 @@ def page(studies: Sequence[Study], lost: dict[int, int], n: int, many: int) -> s
     """The document."""
     lines = [INTRODUCTION.format(n=n).rstrip("\n")]
     for s in studies:
-        orders = ("-" if s.due.startswith("none") else f"{s.order(of):.1f}" for of in ("median", "worst"))
+        found = [np.nan if s.due.startswith("none") else s.order(of) for of in ("median", "worst")]
+        orders = ("-" if np.isnan(order) else f"{order:.1f}" for order in found)
         row, limit = s.at_use, f"{figure(s.limit * s.factor)} {s.unit}"
         errors = (f"{figure(value * s.factor)} {s.unit}" for value in (row.median, row.worst))
         lines.append(f"| {s.title} | {s.used} | {' | '.join(errors)} | {limit} | {', '.join(orders)} | {s.due} |")

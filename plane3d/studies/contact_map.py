@@ -173,8 +173,18 @@ def dip(cmap: ContactMap) -> Array:
     The way in begins where the pitch line comes within DIP_REACH of the sweet spot: before that the barrel is still
     coming round, far from any place where it could meet the ball.
     """
-    near = (cmap.swing_time <= 0) & (np.abs(cmap.along_barrel) <= DIP_REACH)
-    return np.maximum(np.where(near, cmap.below_line, -np.inf).max(axis=1), 0.0)
+    time, off, below = cmap.swing_time, np.abs(cmap.along_barrel), cmap.below_line
+    inside = (time <= 0) & (off <= DIP_REACH)
+    deepest = np.where(inside, below, -np.inf).max(axis=1)
+    # The way in begins and ends between two moments.
+    edge = inside[:, 1:] != inside[:, :-1]
+    for bound, value in ((0.0, time), (DIP_REACH, off)):
+        before, after = value[:, :-1], value[:, 1:]
+        crossed = edge & ((before <= bound) != (after <= bound))
+        share = np.where(crossed, bound - before, 0.0) / np.where(crossed, after - before, 1.0)
+        there = below[:, :-1] + share * (below[:, 1:] - below[:, :-1])
+        deepest = np.maximum(deepest, np.where(crossed, there, -np.inf).max(axis=1))
+    return np.maximum(deepest, 0.0)
 
 
 @dataclass(frozen=True)
