@@ -7,6 +7,7 @@ import os
 import re
 import unicodedata
 import zipfile
+import zlib
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
@@ -103,7 +104,7 @@ def _zipped(data: bytes) -> list[tuple[str, bytes]]:
                 with archive.open(entry) as file:
                     found.append((entry.filename, file.read(MAX_BYTES + 1)))
             return found
-    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError, ValueError) as error:
+    except (zipfile.BadZipFile, NotImplementedError, RuntimeError, OSError, EOFError, ValueError, zlib.error) as error:
         raise InputError([Mistake("", "", tr(BAD_ZIP))]) from error
 
 

@@ -4,10 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from typing import Any
+from unicodedata import category
 
 
 class Plane3dError(Exception):
     """Base of every error this library raises on purpose."""
+
+
+def shows(sign: str) -> bool:
+    """Whether a sign can be shown within a line."""
+    kind = category(sign)
+    return not kind.startswith("C") and kind not in ("Zl", "Zp")
 
 
 @dataclass(frozen=True)
@@ -24,7 +31,9 @@ class Mistake:
     text: str
 
     def __str__(self) -> str:
-        return f"{self.where}: {self.key} {self.text}" if self.key else f"{self.where}: {self.text}"
+        """On one line: signs of a file that cannot be shown, such as line ends and halves of letters, become U+FFFD."""
+        said = f"{self.where}: {self.key} {self.text}" if self.key else f"{self.where}: {self.text}"
+        return "".join(sign if shows(sign) else "\ufffd" for sign in said)
 
 
 class InputError(Plane3dError):

@@ -239,10 +239,14 @@ def _step(values: StepValues, folder: Path, lines: KeyLines, at: str) -> Step:
 def _inside(folder: Path, name: str, where: str, key: str) -> Path:
     """Path of a named file, which must lie within the folder and exist."""
     path = folder / name
-    if not path.resolve().is_relative_to(folder.resolve()):
+    try:
+        inside, there = path.resolve().is_relative_to(folder.resolve()), path.is_file()
+    except (OSError, ValueError):  # a name that no file can have
+        inside, there = True, False
+    if not inside:
         text = tr("names {name}, which must be a file beside the lesson", name=given_text(name))
         raise InputError([Mistake(where, key, text)])
-    if not path.is_file():
+    if not there:
         text = tr("names {name}, but there is no such file", name=given_text(name))
         raise InputError([Mistake(where, key, text)])
     return path

@@ -29,6 +29,7 @@ from plane3d.physics.measured_swing import Track
 from plane3d.physics.swing import square_direction
 from plane3d.plays import play_many
 from plane3d.quantities import (
+    EXTRAS,
     GROUPS,
     POSE,
     TABLES,
@@ -204,6 +205,10 @@ class Scenario(Strict):
 
 
 TOP_KEYS = tuple(name for name in Scenario.model_fields if name not in TABLES)
+# Tables that say nothing when they are empty, and are then as good as left out.
+MAY_BE_EMPTY = [
+    name for name, model in EXTRAS.items() if not any(field.is_required() for field in model.model_fields.values())
+]
 
 
 def build(given: Mapping[str, Any], lines: KeyLines) -> Scenario:
@@ -255,6 +260,8 @@ def _merged(values: Mapping[str, Any], given: Mapping[str, Any]) -> dict[str, An
     """Starting values by dotted key, nested, with the given values laid over them."""
     nested = nest(values)
     for name, value in given.items():
+        if name in MAY_BE_EMPTY and value == {}:
+            continue
         both = isinstance(value, Mapping) and name in GROUPS
         nested[name] = {**nested[name], **value} if both else value
     return nested

@@ -170,6 +170,9 @@ def _check_whole(db: sqlite3.Connection, path: Path) -> None:
         raise BrokenFileError(tr("{file} is not a log of plane3d.", file=path.name))
     whole = db.execute("PRAGMA integrity_check(1)").fetchone() == ("ok",)
     wrong = ("PRAGMA foreign_key_check", "SELECT 1 FROM swing WHERE day IS NOT date(day)")
+    for table in ("hitter", "swing", "figure", "backup"):
+        for _ in db.execute(f"SELECT * FROM {table}"):  # an error for a text that is no UTF-8
+            pass
     if not whole or any(db.execute(one).fetchone() for one in wrong):
         raise BrokenFileError(tr("{file} is damaged.", file=path.name))
 
@@ -185,12 +188,16 @@ def _number(db: sqlite3.Connection, pragma: str) -> int:
 @contextmanager
 def told(path: Path) -> Iterator[None]:
     """Whatever the database or the disk objects to, as one sentence."""
+    damaged = tr("{file} is damaged, or is not a log of plane3d.", file=path.name)
     try:
         yield
+    except UnicodeDecodeError as error:  # Python cannot even read what SQLite objects to
+        raise BrokenFileError(damaged) from error
     except sqlite3.Error as error:
         code = getattr(error, "sqlite_errorcode", 0) & 0xFF  # the rest of it tells only where it was noticed
-        if code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
-            raise BrokenFileError(tr("{file} is damaged, or is not a log of plane3d.", file=path.name)) from error
+        no_text = isinstance(error, sqlite3.OperationalError) and not code  # "Could not decode", raised by Python
+        if no_text or code in (sqlite3.SQLITE_CORRUPT, sqlite3.SQLITE_NOTADB):
+            raise BrokenFileError(damaged) from error
         if code in (sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED):
             raise LogError(tr("{file} is in use by another program; try again.", file=path.name)) from error
         if code in (sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR):

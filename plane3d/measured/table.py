@@ -24,6 +24,7 @@ from plane3d.measured.files import refuse, text_of
 MOST_ROWS = 200_000
 MOST_COLUMNS = 1000
 MOST_MISTAKES = 8  # named one by one
+MOST_NUMBER = 1e15  # a clock may count ms since 1970; squares of what is more would overflow
 GAPS = ("", "nan", "na", "n/a", "-")
 UNITS: dict[str, dict[str, float]] = {
     "time": {"s": 1.0, "ms": units.MILLISECOND},
@@ -165,13 +166,14 @@ def _numbers(
         if cell.lower() in GAPS:
             continue
         plain = cell.replace(",", ".") if commas and "." not in cell else cell
-        if _NUMBER.match(plain):
+        is_number = _NUMBER.match(plain)
+        if is_number and abs(float(plain)) <= MOST_NUMBER:
             values[i] = float(plain)
         else:
             given = cell if len(cell) <= 30 else cell[:27] + "..."
-            mistakes.append(
-                Mistake(f"{name}:{lines[i]}", column, tr("= {given} must be a number, or empty for a gap", given=given))
-            )
+            no_number = tr("= {given} must be a number, or empty for a gap", given=given)
+            text = tr("= {given} is far too large", given=given) if is_number else no_number
+            mistakes.append(Mistake(f"{name}:{lines[i]}", column, text))
             if len(mistakes) > MOST_MISTAKES:
                 break
     return values

@@ -29,6 +29,7 @@ CONTACT_SPREAD = 0.5  # frames, standard error of a stated moment of contact, ow
 RATE_SPREAD = 0.002  # relative standard error of a stated frame rate, own choice
 SEARCH = 2.0  # frames either way in which the link of the clocks is looked for
 POWER = 3  # of the curves between marks
+MOST_ROUNDS = 100  # of fitting; good marks take 5 to 8, a mark set wrong up to 70
 NARROW, ALIKE = np.radians([10.0, 2.0])  # lines of sight crossing at less tell little of depth, or nothing; own choice
 ZONE = np.array([0.0, 0.4, 0.8])  # m, the middle of the strike zone of an adult, about
 WILD = 6.0  # times the noise of a mark: no chance, a mistake
@@ -243,7 +244,7 @@ def _sharpened(
     if len(bat[0]):
         points = meet(prior, sizes, pairs.seen(start, usable))[0]
         begin = np.append(begin, np.median(norm(points[bat[0]] - points[bat[1]])))
-    fit = least_squares(misfit, begin, x_scale="jac", loss="soft_l1")
+    fit = least_squares(misfit, begin, x_scale="jac", loss="soft_l1", max_nfev=MOST_ROUNDS)
     slope = slopes(misfit, fit.x)
     # Each pair of lines of sight has one number to spare, and so has each length but for the one that is found.
     spare = sum(int(one.sum()) for one in usable.values()) + max(len(bat[0]) - 1, 0)

@@ -30,6 +30,7 @@ class ContactMap:
     """Moments of n swings against their pitches; arrays (n, m), NaN where the plane never cuts the pitch line.
 
     swing_time : s from the swing's own contact
+    aimed : (n,) m, the depth at which the ball is to be met
     depth : m from the plate's front edge; ball : (n, m, 3) the place on the pitch line
     below_line : m, barrel lower positive; undercut : m, the same across the relative motion
     along_barrel : m from the sweet spot, toward the tip positive
@@ -40,6 +41,7 @@ class ContactMap:
     """
 
     swing_time: Array
+    aimed: Array
     depth: Array
     ball: Array
     below_line: Array
@@ -77,6 +79,7 @@ def contact_map(plays: Plays, moments: int = MOMENTS) -> ContactMap:
     back = below[..., None] * Z - lead[..., None] * relative  # from the axis to the ball's centre at the touch
     return ContactMap(
         swing_time=s,
+        aimed=np.broadcast_to(plays.inputs.swing.contact_depth, len(s)),
         depth=met * (ball[..., 1] - PLATE_FRONT_Y),
         ball=met[..., None] * ball,
         below_line=met * below,
@@ -139,8 +142,7 @@ def window(cmap: ContactMap, tolerance: float = TOLERANCE) -> Window:
     centre = np.abs(cmap.swing_time).argmin(axis=1)
     late, early = (_edge(cmap, outside, centre, step) for step in (-1, 1))
     inside = outside[np.arange(n), centre] <= 0
-    aimed = cmap.depth[np.arange(n), centre]
-    from_depth, to_depth = np.where(inside, late[0], aimed), np.where(inside, early[0], aimed)
+    from_depth, to_depth = np.where(inside, late[0], cmap.aimed), np.where(inside, early[0], cmap.aimed)
     return Window(
         from_depth, to_depth, np.abs(to_depth - from_depth), np.where(inside, np.abs(early[1] - late[1]), 0.0)
     )
@@ -157,7 +159,8 @@ def _edge(cmap: ContactMap, outside: Array, centre: Array, step: int) -> tuple[A
     last = np.clip(stop - step, 0, m - 1)
     a, b = outside[row, last], outside[row, stop]
     passes = np.isfinite(a) & np.isfinite(b) & (b > a)
-    share = np.clip(np.divide(-a, b - a, out=np.zeros_like(a), where=passes), 0.0, 1.0)
+    rise = np.subtract(b, a, out=np.ones_like(a), where=passes)
+    share = np.where(passes, np.clip(-np.where(passes, a, 0.0) / rise, 0.0, 1.0), 0.0)
     share = np.where(b > 0, share, 1.0)
 
     def between(values: Array) -> Array:
@@ -183,7 +186,8 @@ def dip(cmap: ContactMap) -> Array:
         crossed = edge & ((before <= bound) != (after <= bound))
         share = np.where(crossed, bound - before, 0.0) / np.where(crossed, after - before, 1.0)
         there = below[:, :-1] + share * (below[:, 1:] - below[:, :-1])
-        deepest = np.maximum(deepest, np.where(crossed, there, -np.inf).max(axis=1))
+        known = crossed & np.isfinite(there)  # beside a moment without a depth there is nothing between the two
+        deepest = np.maximum(deepest, np.where(known, there, -np.inf).max(axis=1))
     return np.maximum(deepest, 0.0)
 
 

@@ -161,6 +161,7 @@ def test_units_and_language_go_along_to_the_other_pages(
     expect(page.locator(".line.first .says")).to_contain_text("2.5 cm por debajo de la línea")
     page.goto(address + STEP)
     page.locator(".stage-root[data-frame]").wait_for()
+    expect(page.locator(".count")).to_have_text("6 de 6")
     page.keyboard.press("r")
     expect(page.locator(".answer .result")).to_contain_text("km/h")
     page.keyboard.press("u")

@@ -1,0 +1,232 @@
+"""Makes docs/speed.md: how long things take, each beside a baseline measured in the same run.
+
+``python -m tests.speed`` needs a quiet machine, Chromium for the rows of the page, and about three minutes.
+"""
+
+from __future__ import annotations
+
+import cProfile
+import os
+import platform
+import pstats
+import shutil
+import statistics
+import subprocess
+import sys
+import time
+from collections.abc import Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import numpy as np
+from playwright.sync_api import Page, sync_playwright
+
+from plane3d.inputs import Inputs
+from plane3d.lesson import scenarios_folder
+from plane3d.play import play, play_many
+from plane3d.scenario import load
+from plane3d.scene.describe import describe
+from plane3d.studies.contact_map import contact_map, strip, window
+from plane3d.study import remedy, spread, target, versus
+from tests.benchmarks import FEW, MANY, alone, best_of, peak_memory, scattered
+from tests.browser.conftest import FLAGS, NAMES
+from tests.browser.test_page import MOVE
+
+PAGE = Path(__file__).parents[1] / "docs" / "speed.md"
+ONE_INCH, STEEP = (next(scenarios_folder().glob(f"{n}-*.toml")) for n in ("01", "09"))
+SIZES = (1, 10, 100, 1_000, 10_000, 30_000)
+VISITS = 6
+COPIED = 64 * 2**20  # bytes, well beyond what a processor keeps at hand
+HEAD = """# How fast it is
+
+Made by `python -m tests.speed`; every ratio comes from this one run. {machine}.
+
+Baselines: **loop**, the same plays one after the other in Python; **solve_ivp**, each batted flight alone through that
+solver as near to the exact landing as ours, with the same forces; **copy**, the time this machine takes to copy once
+what is kept of a play's flight.
+
+| what | time | baseline | ratio |
+|---|---|---|---|
+"""
+
+
+@dataclass(frozen=True)
+class Row:
+    """One measurement: its time in s, and a baseline in s with its name."""
+
+    what: str
+    taken: float
+    baseline: float = float("nan")
+    name: str = ""
+
+    def line(self) -> str:
+        if np.isnan(self.baseline):
+            return f"| {self.what} | {shown(self.taken)} | {self.name} | |"
+        ratio = self.baseline / self.taken
+        words = f"{ratio:.0f} times faster" if ratio >= 1 else f"{1 / ratio:.0f} times that"
+        return f"| {self.what} | {shown(self.taken)} | {self.name}: {shown(self.baseline)} | {words} |"
+
+
+def shown(seconds: float) -> str:
+    """A time in the unit that suits it."""
+    unit, factor = next((u, f) for u, f in (("s", 1.0), ("ms", 1e3), ("µs", 1e6)) if seconds * f >= 1 or u == "µs")
+    return f"{seconds * factor:.3g} {unit}"
+
+
+def plays(asked: Inputs) -> tuple[list[Row], str]:
+    """Plays alone and together, and how the time grows with their number."""
+    some = scattered(asked, MANY)
+    solved = play_many(some)
+    hits = np.flatnonzero(solved.meeting.touch)[:FEW]
+    each = best_of(3, lambda: play_many(some)) / MANY
+    one_by_one = best_of(2, lambda: [play(scattered_one(some, i)).result for i in hits]) / len(hits)
+    solver = best_of(2, lambda: [alone(solved, int(i), rtol=1e-6, atol=1e-8) for i in hits]) / len(hits)
+    taken = [best_of(3, lambda n=n: play_many(scattered(asked, n))) for n in SIZES]
+    slope = np.polyfit(np.log(SIZES[-3:]), np.log(taken[-3:]), 1)[0]
+    kept = sum(part.nbytes for part in (solved.batted.x, solved.batted.v, solved.blow.velocity, solved.meeting.ball))
+    copy = best_of(5, lambda: np.ones(COPIED // 8).copy()) / COPIED * kept / MANY
+    growth = ", ".join(f"{n:,}: {shown(t)}" for n, t in zip(SIZES, taken, strict=True))
+    words = (
+        f"Plays by their number: {growth}. From {SIZES[-3]:,} on the time grows with the power {slope:.2f} of the "
+        f"number; below that, what numpy spends on each call counts.\n\n{shares(some)}"
+    )
+    return [
+        Row(f"one of {MANY:,} plays in one call, whole", each, one_by_one, "loop"),
+        Row("the same", each, solver, "solve_ivp, the batted flight alone"),
+        Row("the same", each, copy, "copy of what is kept of it"),
+    ], words
+
+
+def shares(asked: Inputs) -> str:
+    """Where the time of a batch goes, by the part of the model that asks for it."""
+    profile = cProfile.Profile()
+    profile.runcall(play_many, asked)
+    spent: dict[str, float] = {}
+    for (file, _, _), (_, _, own, _, callers) in pstats.Stats(profile).stats.items():  # type: ignore[attr-defined]
+        ours = [(Path(f).stem, t) for (f, _, _), (_, _, t, _) in callers.items()] if "plane3d" not in file else []
+        for part, taken in ours or [(Path(file).stem, own)]:
+            spent[part] = spent.get(part, 0.0) + taken
+    whole = sum(spent.values())
+    largest = sorted(spent.items(), key=lambda pair: -pair[1])[:6]
+    told = ", ".join(f"{part} {100 * taken / whole:.0f} %" for part, taken in largest)
+    return (
+        f"Where the time of {MANY:,} plays goes, array operations counted with the module that asks for them: {told}. "
+        "All of it is whole-array arithmetic on one core; more cores are not used."
+    )
+
+
+def scattered_one(some: Inputs, i: int) -> Inputs:
+    """One of many plays."""
+    swing = {f.name: v[i] for f in fields(some.swing) if np.ndim(v := getattr(some.swing, f.name))}
+    return replace(some, swing=replace(some.swing, **{k: float(v) for k, v in swing.items()}))
+
+
+def answers(asked: Inputs) -> list[Row]:
+    """What stands on the page, and the studies."""
+    solved, one = play(asked), play_many(asked)
+    single = best_of(20, lambda: play(asked).result)
+    matched, steep = load(ONE_INCH), load(STEEP)
+    goal = remedy.goal("fly-ball", "pull")
+    mapped = contact_map(one)
+    return [
+        Row("one play with its answer", single),
+        Row("timing strip, 81 plays", best_of(10, lambda: strip(one).kind), 81 * single, "loop"),
+        Row("contact map and window", best_of(20, lambda: window(contact_map(one))), single, "one play"),
+        Row("window alone", best_of(20, lambda: window(mapped)), single, "one play"),
+        Row("scene described", best_of(10, lambda: describe(solved)), single, "one play"),
+        Row(f"spread of {MANY:,} plays", best_of(3, lambda: spread.run(matched, plays=MANY)), MANY * single, "loop"),
+        Row("remedy", best_of(3, lambda: remedy.run(matched, goal)), single, "one play"),
+        Row("target", best_of(3, lambda: target.run(matched)), single, "one play"),
+        Row("compare, 2 x 9 x 1,000 plays", best_of(1, lambda: versus.run(matched, steep)), 18_000 * single, "loop"),
+    ]
+
+
+def files() -> list[Row]:
+    """Pictures and films, each a command of its own with its start."""
+    rows = []
+    with TemporaryDirectory() as folder:
+        for what, name, more in (
+            ("picture of 1920 x 1080", "a.png", ["--size", "1920x1080"]),
+            ("picture of 3840 x 2160", "b.png", ["--size", "3840x2160"]),
+            ("film of 4 s, 1920 x 1080", "c.mp4", ["--seconds", "4", "--size", "1920x1080"]),
+            ("turnable page", "d.html", []),
+            ("hand-out", "e.pdf", []),
+        ):
+            command = [sys.executable, "-m", "plane3d", "render", str(ONE_INCH), "-o", str(Path(folder) / name), *more]
+            taken = best_of(1, lambda command=command: subprocess.run(command, check=True, capture_output=True))
+            size = (Path(folder) / name).stat().st_size
+            rows.append(Row(f"{what}, {size / 1e6:.2f} MB", taken))
+    return rows
+
+
+@contextmanager
+def served() -> Iterator[tuple[str, int]]:
+    """Address and process number of a page."""
+    command = [sys.executable, "-m", "plane3d", "serve", "--no-open", "--port", "0"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as server:
+        try:
+            yield next(w for w in (server.stdout or iter(())).readline().split() if w.startswith("http")), server.pid  # type: ignore[union-attr]
+        finally:
+            server.terminate()
+
+
+def memory(process: int) -> float:
+    """MB that a process holds; NaN where the system does not tell."""
+    try:
+        words = Path(f"/proc/{process}/status").read_text(encoding="utf-8")
+    except OSError:
+        return float("nan")
+    return int(words.partition("VmRSS:")[2].split()[0]) / 1e3
+
+
+def page_rows() -> tuple[list[Row], str]:
+    """How soon the page is there and a slider answered, and what a session takes."""
+    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        return [], "No browser was found, so the page was not measured."
+    with served() as (address, process), sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
+        ready, held, pages = [], [], []
+        for _ in range(VISITS):
+            page = browser.new_page(viewport={"width": 1366, "height": 768})
+            start = time.perf_counter()
+            page.goto(address)
+            page.locator(".stage-root[data-frame]").wait_for()
+            ready.append(time.perf_counter() - start)
+            page.wait_for_timeout(1500)
+            held.append(memory(process))
+            pages.append(page)
+        moved = statistics.median(slider(pages[-1])) / 1e3
+        browser.close()
+    each = (held[-1] - held[1]) / (len(held) - 2)
+    words = f"The server holds {held[0]:.0f} MB with one session and {each:.1f} MB more with each further one."
+    return [
+        Row("page opened to first picture, median", statistics.median(ready)),
+        Row("slider to picture, median", moved, 0.3, "the limit set"),
+    ], words
+
+
+def slider(page: Page) -> list[float]:
+    """Milliseconds from each move of a slider to its picture."""
+    row = page.locator('.row[data-key="swing.below_line_in"]')
+    stage = page.locator(".stage-root").element_handle()
+    values = [round(0.1 * (7 * i % 30), 1) for i in range(1, 21)]
+    return list(page.evaluate(MOVE, [row.get_by_role("slider").element_handle(), stage, values]))
+
+
+def main() -> None:
+    asked = load(ONE_INCH).to_inputs()
+    together, growth = plays(asked)
+    shown_rows, held = page_rows()
+    rows = [*together, *answers(asked), *files(), *shown_rows]
+    machine = f"{os.cpu_count()} cores, {platform.machine()}, no graphics card, Python {platform.python_version()}"
+    memory_words = f"A process needs {peak_memory():.0f} MiB at most for a spread of 100,000 plays with its JSON."
+    text = HEAD.format(machine=machine) + "\n".join(row.line() for row in rows)
+    PAGE.write_text(f"{text}\n\n{growth}\n\n{held} {memory_words}\n", encoding="utf-8")
+    print("wrote", PAGE)
+
+
+if __name__ == "__main__":
+    main()
