@@ -18,7 +18,6 @@ from plane3d.scenario import load
 from plane3d.study import remedy, spread, target, versus
 from plane3d.words import sentence
 from tests.browser.conftest import SIZES, Watch
-from tests.browser.test_language import SAID, english_left
 
 pytestmark = pytest.mark.browser
 
@@ -30,9 +29,6 @@ FRESH = """(part) => {
   const { documentElement: page } = document
   return page.dataset.part === part && !page.hasAttribute("data-stale")
 }"""
-INSIDE = """() => document.documentElement.scrollWidth <= innerWidth
-  && [...document.querySelectorAll(".part *, .head *")]
-    .every((part) => part.getBoundingClientRect().right <= innerWidth + 1)"""
 LONG = 60_000  # ms; a study on a loaded machine is no failure
 FEW = "&swings-spread=1000"
 # Moves a slider of the page by one step; gives the milliseconds until the stage shows it.
@@ -268,21 +264,6 @@ def test_the_address_brings_the_same_numbers_back(page: Page, address: str, watc
     answered(page, "spread")
     assert page.get_by_label("Seed", exact=True).input_value() == seed
     assert shown(page, "spread").locator("td").all_text_contents() == cells
-
-
-@pytest.mark.parametrize("part", PARTS)
-def test_nothing_scrolls_sideways_or_is_left_in_english(
-    window: Callable[..., BrowserContext], address: str, watch: Watch, part: str
-) -> None:
-    page = window("phone", "es-MX").new_page()
-    watch.follow(page)
-    open_part(page, address, part, FEW + "&swings-versus=1000")
-    assert len(page.evaluate(SAID)) > 30
-    assert english_left(page) == []
-    for width, height in SIZES.values():
-        page.set_viewport_size({"width": width, "height": height})
-        page.wait_for_function(INSIDE)
-        drawn(page, part)
 
 
 def test_units_and_theme(page: Page, address: str, watch: Watch) -> None:
