@@ -169,6 +169,7 @@ def main(arguments: list[str] | None = None) -> int:
     parser.add_argument("--files", type=int, default=100_000, metavar="N")
     parser.add_argument("--inputs", type=int, default=100_000, metavar="N")
     parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--first", type=int, default=0, metavar="NUMBER", help="of the files, to go on with a run")
     parser.add_argument("--only", type=int, metavar="NUMBER", help="one file, by its number in the run of this seed")
     asked = parser.parse_args(arguments)
     warnings.simplefilter("error", RuntimeWarning)
@@ -177,7 +178,7 @@ def main(arguments: list[str] | None = None) -> int:
         fuzz_files(range(asked.only, asked.only + 1), asked.seed, tally)
     else:
         fuzz_inputs(asked.inputs, asked.seed, tally)
-        fuzz_files(range(asked.files), asked.seed, tally)
+        fuzz_files(range(asked.first, asked.first + asked.files), asked.seed, tally)
     print(f"seed {asked.seed}, {time.monotonic() - start:.0f} s", *tally.lines(), sep="\n")
     return bool(tally.faults)
 

@@ -41,13 +41,11 @@ STAGELESS = {"end": ".list li", "lessons": ".list li", "document": "main h1", "m
              "video": "canvas[role=application]"}  # fmt: skip
 STAGELESS |= dict.fromkeys(("spread", "remedy", "target", "versus", "sheet"), ANSWERED)
 ENGLISH, SPANISH = "en-US", "es-MX"
-# Each language in each theme for the first page; for the others two ways tell as much, or the narrow one alone.
-WAYS = [
-    (ENGLISH, "light", "laptop"), (SPANISH, "dark", "phone"), (ENGLISH, "dark", "phone"), (SPANISH, "light", "laptop"),
-]  # fmt: skip
-TWICE = ("compare", "video", "answer", "document", "spread", "measured")
+# Two ways for pages of much to do; where there are words alone, the narrow one.
+WAYS = [(ENGLISH, "light", "laptop"), (SPANISH, "dark", "phone")]
+TWICE = ("page", "compare", "video", "answer", "document", "spread", "measured")
 CASES = [(route, *way) for route in ROUTES
-         for way in (WAYS if route == "page" else WAYS[:2] if route in TWICE else WAYS[1:2])]  # fmt: skip
+         for way in (WAYS if route in TWICE else WAYS[1:])]  # fmt: skip
 FITS = """() => document.documentElement.scrollWidth <= innerWidth
   && [...document.querySelectorAll(".studies .part *, .studies .head *")]
     .every((part) => part.getBoundingClientRect().right <= innerWidth + 1)"""

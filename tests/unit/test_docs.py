@@ -53,6 +53,8 @@ NOT_RUN = {
     ".venv/bin/": "checks that the test command has run just before",
     "uv pip compile": "asks a package registry",
     "python -m tests.catalogue": "writes into the project",
+    "python -m tests.fuzz": "takes minutes; a part of it is a test of its own",
+    "python -m tests.soak": "takes minutes",
     "plane3d serve": "runs until it is stopped; its arguments are read and its file is opened",
 }
 NO_ADDRESS = "no page needs the network: an outside address would be a promise that nothing here keeps"
