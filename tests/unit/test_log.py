@@ -7,8 +7,6 @@ import io
 import os
 import sqlite3
 import stat
-import subprocess
-import sys
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -16,6 +14,7 @@ import pytest
 
 from plane3d.log import FIGURES, Figure, Hitter, Log, LogError, Swing, default_path, file
 from plane3d.log.csv_text import HEADER, csv_text
+from tests.killing import killed
 
 DAY = date(2026, 3, 14)
 CODE = "under-12 contact hitter"
@@ -326,11 +325,15 @@ def _added(log: Log) -> str:
 KILLED = 200
 SWINGS = 4  # saved in one go, so that a half-saved one would be seen
 PROGRAM = """
-import os, random, signal, sys, time
+import os, sys
 from datetime import date
 from plane3d.log import Figure, Hitter, Log, Swing
+from tests.killing import kill
 
-def save(log, number, told):
+path, times, swings = sys.argv[1], int(sys.argv[2]), int(sys.argv[3])
+log = Log(path)
+
+def save(number, told):
     code = f"{os.getpid()}-{number}"
     log.add_hitter(Hitter(code))
     one = Swing(date(2026, 1, 1), {"bat_speed_mph": Figure(60.0, 1.0)}, measured=code * 500)
@@ -341,34 +344,14 @@ def save(log, number, told):
         log.delete_hitter(code + "-guest")
         os.write(told, (code + "-guest\\n").encode())
 
-path, times, swings, rng = sys.argv[1], int(sys.argv[2]), int(sys.argv[3]), random.Random(7)
-log, start = Log(path), time.perf_counter()
-for number in range(6):
-    save(log, number, sys.stdout.fileno())
-usual = (time.perf_counter() - start) / 6
-for _ in range(times):
-    told, tell = os.pipe()
-    child = os.fork()
-    if not child:
-        number = 0
-        while True:
-            number += 1
-            save(log, number, tell)
-    os.close(tell)
-    time.sleep(rng.uniform(0.0, 2.0 * usual))
-    os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    print(os.fdopen(told).read(), end="")
-    print(int(os.path.exists(path + "-journal")))
+kill(save, path, times, first=6, longest=2.0, seed=7)
 """
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that can be copied")
 def test_a_process_killed_while_saving_loses_nothing_that_was_saved(tmp_path: Path) -> None:
     path = tmp_path / "log.sqlite"
-    command = [sys.executable, "-c", PROGRAM, str(path), str(KILLED), str(SWINGS)]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=300, check=True)
-    lines = done.stdout.split()
+    lines = killed(PROGRAM, path, KILLED, SWINGS)
     assert sum(line in "01" for line in lines) == KILLED
     assert "1" in lines, "no process was killed in the middle of a save"
     saved = {line for line in lines if "-" in line and not line.endswith("guest")}

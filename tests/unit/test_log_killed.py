@@ -3,61 +3,43 @@
 from __future__ import annotations
 
 import os
-import subprocess
-import sys
 from pathlib import Path
 
 import pytest
 
 from apps.log import LogPage
 from plane3d.log import Figure, Log, file
+from tests.killing import killed
 
-ROOT = Path(__file__).parents[2]
 KILLED = 40
 PROGRAM = """
-import os, random, signal, sys, time
+import os, sys
 from pathlib import Path
 from types import SimpleNamespace
 from apps.log import LogPage
+from tests.killing import kill
+
+path, times = sys.argv[1], int(sys.argv[2])
+page = LogPage(Path(path))
 
 def ask(part, what, *values):
     part._obey(SimpleNamespace(data={"do": what, "with": values}))
 
-def save(page, number, told):
+def save(number, told):
     code = f"{os.getpid()}-{number}"
     ask(page.list, "add", code, "", "", "")
     ask(page.swings, "swing", "2026-01-01", "radar gun", "", code * 200, [["bat_speed_mph", "60", "1"]])
     if "Saved as swing" in page.said.object:  # what a viewer would read
         os.write(told, (code + "\\n").encode())
 
-path, times, rng = sys.argv[1], int(sys.argv[2]), random.Random(11)
-page, start = LogPage(Path(path)), time.perf_counter()
-for number in range(4):
-    save(page, number, sys.stdout.fileno())
-usual = (time.perf_counter() - start) / 4
-for _ in range(times):
-    told, tell = os.pipe()
-    child = os.fork()
-    if not child:
-        number = 0
-        while True:
-            number += 1
-            save(page, number, tell)
-    os.close(tell)
-    time.sleep(rng.uniform(0.0, 6.0 * usual))
-    os.kill(child, signal.SIGKILL)
-    os.waitpid(child, 0)
-    print(os.fdopen(told).read(), end="")
-    print(int(os.path.exists(path + "-journal")))
+kill(save, path, times, first=4, longest=6.0, seed=11)
 """
 
 
 @pytest.mark.skipif(not hasattr(os, "fork"), reason="needs processes that can be copied")
 def test_a_server_killed_while_saving_loses_nothing_it_reported_as_saved(tmp_path: Path) -> None:
     path = tmp_path / "log.sqlite"
-    command = [sys.executable, "-c", PROGRAM, str(path), str(KILLED)]
-    done = subprocess.run(command, cwd=ROOT, capture_output=True, text=True, timeout=300, check=True)
-    lines = done.stdout.split()
+    lines = killed(PROGRAM, path, KILLED)
     assert sum(line in "01" for line in lines) == KILLED
     assert "1" in lines, "nothing was killed in the middle of a save"
     saved = {line for line in lines if "-" in line}
