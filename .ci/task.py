@@ -28,7 +28,7 @@ TASKS = {
         # A browser waits a third of its time; its long files, which come first by name, must not come last.
         f"python -m pytest -n {(os.cpu_count() or 1) + 1} --dist loadfile --no-loadscope-reorder",
     ],
-    "bench": ["python tests/benchmarks.py"],
+    "bench": ["python -m tests.benchmarks"],
 }
 
 

@@ -1,17 +1,26 @@
-"""How long things take: `python .ci/task.py bench`. Every ratio comes from this one run.
+"""How long things take, each beside a baseline measured in the same run: `python .ci/task.py bench`.
 
-Thousands of plays at once are compared with what one would otherwise write: each batted flight alone through scipy's
-`solve_ivp`, with a landing event and the same forces, at three tolerances. A row says how far its landings are
-from the tightest, so that like can be compared with like.
+``python -m tests.benchmarks --page`` measures files and the page as well and writes docs/speed.md; that needs a quiet
+machine, Chromium, and about a minute and a half.
 """
 
 from __future__ import annotations
 
+import cProfile
+import os
+import platform
+import pstats
+import shutil
+import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable
-from dataclasses import replace
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass, fields, replace
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
 
 import numpy as np
 from scipy.integrate import solve_ivp
@@ -21,19 +30,33 @@ from plane3d.lesson import scenarios_folder
 from plane3d.physics import aero
 from plane3d.physics.flight import Medium, fly_until, launch
 from plane3d.play import Plays, play, play_many
-from plane3d.scenario import load, loads
+from plane3d.scenario import load
+from plane3d.scene.describe import describe
 from plane3d.studies.contact_map import contact_map, strip, window
 from plane3d.study import remedy, spread, target, versus
 
-MANY, FEW = 10_000, 40
-LONG = 100_000
-RATIO_WANTED, PLAY_WANTED_MS, STRIP_WANTED_MS = 100, 20, 60
-SPREAD_WANTED_S, MEMORY_WANTED_MIB = 2.5, 1024
+PAGE = Path(__file__).parents[1] / "docs" / "speed.md"
+ONE_INCH, MATCHED, STEEP = (next(scenarios_folder().glob(f"{n}-*.toml")) for n in ("01", "08", "09"))
+MANY, FEW, LONG = 10_000, 40, 100_000
+SIZES = (1, 10, 100, 1_000, MANY, 30_000)
+VISITS = 6
+COPIED = 64 * 2**20  # bytes, well beyond what a processor keeps at hand
 SOLVERS = {
     "by default": {},
     "as near as ours": {"rtol": 1e-6, "atol": 1e-8},
     "tight": {"method": "DOP853", "rtol": 1e-11, "atol": 1e-11},
 }
+HEAD = """# How fast it is
+
+Made by `python -m tests.benchmarks --page`; every ratio comes from this one run. {machine}.
+
+Baselines: **loop**, the same plays one after the other in Python; **solve_ivp**, each batted flight alone through that
+solver, with a landing event and the same forces, at three tolerances; **copy**, the time this machine takes to copy
+once what is kept of a play's flight. Landings are held against the tightest of them.
+
+| what | time | baseline | ratio |
+|---|---|---|---|
+"""
 
 
 def best_of(times: int, work: Callable[[], object]) -> float:
@@ -73,71 +96,193 @@ def alone(plays: Plays, i: int, **solver: object) -> np.ndarray:
     return solve_ivp(rates, (0.0, 30.0), start, events=ground, **solver).y[:3, -1]
 
 
-def many_against_one_by_one(asked: Inputs) -> list[str]:
-    """Ten thousand plays, and their flights, in one call; and flights one by one."""
-    scatter = scattered(asked, MANY)
-    plays = play_many(scatter)
-    hits = np.flatnonzero(plays.meeting.touch)
+@dataclass(frozen=True)
+class Row:
+    """One measurement: its time in s, and a baseline in s with its name."""
+
+    what: str
+    taken: float
+    baseline: float = float("nan")
+    name: str = ""
+
+    def line(self) -> str:
+        if np.isnan(self.baseline):
+            return f"| {self.what} | {shown(self.taken)} | {self.name} | |"
+        ratio = self.baseline / self.taken
+        words = f"{ratio:.0f} times faster" if ratio >= 1 else f"{1 / ratio:.0f} times that"
+        return f"| {self.what} | {shown(self.taken)} | {self.name}: {shown(self.baseline)} | {words} |"
+
+
+def shown(seconds: float) -> str:
+    """A time in the unit that suits it."""
+    unit, factor = next((u, f) for u, f in (("s", 1.0), ("ms", 1e3), ("µs", 1e6)) if seconds * f >= 1 or u == "µs")
+    return f"{seconds * factor:.3g} {unit}"
+
+
+def plays(asked: Inputs) -> tuple[list[Row], str]:
+    """Plays alone and together, and how the time grows with their number."""
+    some = scattered(asked, MANY)
+    solved = play_many(some)
+    each = best_of(3, lambda: play_many(some)) / MANY
+    hits = np.flatnonzero(solved.meeting.touch)
+    one_by_one = best_of(2, lambda: [play(one_of(some, i)).result for i in hits[:FEW]]) / FEW
+    kept = sum(part.nbytes for part in (solved.batted.x, solved.batted.v, solved.blow.velocity, solved.meeting.ball))
+    copy = best_of(5, lambda: np.ones(COPIED // 8).copy()) / COPIED * kept / MANY
+    taken = [best_of(3, lambda n=n: play_many(scattered(asked, n))) for n in SIZES]
+    slope = np.polyfit(np.log(SIZES[-3:]), np.log(taken[-3:]), 1)[0]
+    growth = ", ".join(f"{n:,}: {shown(t)}" for n, t in zip(SIZES, taken, strict=True))
+    words = (
+        f"Plays by their number: {growth}. From {SIZES[-3]:,} on the time grows with the power {slope:.2f} of the "
+        f"number; below that, what numpy spends on each call counts.\n\n{shares(some)}"
+    )
+    return [
+        Row(f"one of {MANY:,} plays in one call, whole", each, one_by_one, "loop"),
+        Row("the same", each, copy, "copy of what is kept of it"),
+        *flights(asked, solved, hits),
+    ], words
+
+
+def flights(asked: Inputs, solved: Plays, hits: np.ndarray) -> list[Row]:
+    """The batted flights of many plays in one call, and a few of them one by one."""
     ball = asked.setting.ball
     air = Medium(asked.setting.air_density, np.array(asked.setting.wind), ball.radius, ball.mass)
-    first = launch(plays.meeting.ball[hits], plays.blow.velocity[hits], plays.blow.spin[hits], air)
-    play_time = best_of(3, lambda: play_many(scatter)) / MANY
-    flight_time = best_of(3, lambda: fly_until(first, air, lambda x, v: x[:, 2] - ball.radius)) / len(hits)
+    first = launch(solved.meeting.ball[hits], solved.blow.velocity[hits], solved.blow.spin[hits], air)
+    together = best_of(3, lambda: fly_until(first, air, lambda x, v: x[:, 2] - ball.radius)) / len(hits)
     some = hits[:FEW]
-    exact = np.array([alone(plays, i, **SOLVERS["tight"]) for i in some])
-    off = np.median(np.linalg.norm(plays.batted.x[some] - exact, axis=1))
-    rows = [
-        row(f"{MANY} whole plays in one call, each", play_time * 1e6, "us"),
-        row("their batted flights alone, each", flight_time * 1e6, "us", f"landing off by {1e3 * off:.2g} mm"),
-    ]
+    exact = np.array([alone(solved, i, **SOLVERS["tight"]) for i in some])
+
+    def off(landings: np.ndarray) -> str:
+        return f"{1e3 * np.median(np.linalg.norm(landings - exact, axis=1)):.2g} mm off"
+
+    rows, what = [], f"the batted flight alone, {off(solved.batted.x[some])}"
     for name, solver in SOLVERS.items():
-        landings = np.array([alone(plays, i, **solver) for i in some])
-        off = np.median(np.linalg.norm(landings - exact, axis=1))
-        taken = best_of(3, lambda solver=solver: [alone(plays, i, **solver) for i in some]) / len(some)
-        ratios = f"x {taken / flight_time:.0f} a flight of ours, x {taken / play_time:.0f} a whole play"
-        rows.append(row(f"one flight by solve_ivp, {name}", taken * 1e6, "us", f"off by {1e3 * off:.2g} mm; {ratios}"))
-    return [*rows, f"wanted: x {RATIO_WANTED}"]
+        landings = np.array([alone(solved, i, **solver) for i in some])
+        taken = best_of(3, lambda solver=solver: [alone(solved, i, **solver) for i in some]) / FEW
+        rows.append(Row(what, together, taken, f"solve_ivp {name}, {off(landings)}"))
+    return rows
 
 
-def row(name: str, value: float, unit: str, remark: str = "") -> str:
-    return f"{name:44s}{value:10.2f} {unit}  {remark}".rstrip()
+def shares(asked: Inputs) -> str:
+    """Where the time of a batch goes, by the part of the model that asks for it."""
+    profile = cProfile.Profile()
+    profile.runcall(play_many, asked)
+    spent: dict[str, float] = {}
+    for (file, _, _), (_, _, own, _, callers) in pstats.Stats(profile).stats.items():  # type: ignore[attr-defined]
+        ours = [(Path(f).stem, t) for (f, _, _), (_, _, t, _) in callers.items()] if "plane3d" not in file else []
+        for part, taken in ours or [(Path(file).stem, own)]:
+            spent[part] = spent.get(part, 0.0) + taken
+    whole = sum(spent.values())
+    largest = sorted(spent.items(), key=lambda pair: -pair[1])[:6]
+    told = ", ".join(f"{part} {100 * taken / whole:.0f} %" for part, taken in largest)
+    return (
+        f"Where the time of {MANY:,} plays goes, array operations counted with the module that asks for them: {told}. "
+        "All of it is whole-array arithmetic on one core; more cores are not used."
+    )
 
 
-def lines() -> list[str]:
-    """The table."""
-    asked = loads('format = 1\ntitle = "x"\n[swing]\nbat_speed_mph = 70\nbelow_line_in = 0.7\n').to_inputs()
-    one = play_many(asked)
-    return [
-        row(
-            "one play with its answer", 1e3 * best_of(30, lambda: play(asked).result), "ms", f"wanted: {PLAY_WANTED_MS}"
-        ),
-        row(
-            "timing strip, 81 plays with their kinds",
-            1e3 * best_of(10, lambda: strip(one).kind),
-            "ms",
-            f"wanted: {STRIP_WANTED_MS}",
-        ),
-        row("contact map and window", 1e3 * best_of(20, lambda: window(contact_map(one))), "ms"),
-        *scene_line(asked),
-        *many_against_one_by_one(asked),
-        *studies(),
-    ]
+def one_of(some: Inputs, i: int) -> Inputs:
+    """One of many plays."""
+    swing = {f.name: v[i] for f in fields(some.swing) if np.ndim(v := getattr(some.swing, f.name))}
+    return replace(some, swing=replace(some.swing, **{k: float(v) for k, v in swing.items()}))
 
 
-def studies() -> list[str]:
-    """The studies as the command line runs them, and the memory of a long one."""
-    matched, steep = (load(scenarios_folder() / f"{name}.toml") for name in ("08-matched-swing", "09-steep-swing"))
-    spread_time = best_of(3, lambda: spread.run(matched, plays=MANY))
-    single = best_of(20, lambda: play(matched.to_inputs()).result)
+def answers(asked: Inputs) -> list[Row]:
+    """What stands on the page, and the studies."""
+    solved, one = play(asked), play_many(asked)
+    single = best_of(20, lambda: play(asked).result)
+    matched, steep = load(MATCHED), load(STEEP)
     goal = remedy.goal("fly-ball", "pull")
+    mapped = contact_map(one)
     return [
-        row(f"spread of {MANY} plays", spread_time, "s", f"wanted: {SPREAD_WANTED_S} on two cores"),
-        row("  a single play against one of these", single / (spread_time / MANY), "x", "wanted: 10"),
-        row("remedy, five levers over their sliders", 1e3 * best_of(5, lambda: remedy.run(matched, goal)), "ms"),
-        row("target, the chart of one hitter", 1e3 * best_of(5, lambda: target.run(matched)), "ms"),
-        row("compare, 9 pitches, 1000 plays of each, twice", best_of(2, lambda: versus.run(matched, steep)), "s"),
-        row(f"most memory of a process with {LONG} plays", peak_memory(), "MiB", f"wanted: {MEMORY_WANTED_MIB}"),
+        Row("one play with its answer", single),
+        Row("timing strip, 81 plays", best_of(10, lambda: strip(one).kind), 81 * single, "loop"),
+        Row("contact map and window", best_of(20, lambda: window(contact_map(one))), single, "one play"),
+        Row("window alone", best_of(20, lambda: window(mapped)), single, "one play"),
+        Row("scene described", best_of(10, lambda: describe(solved)), single, "one play"),
+        Row(f"spread of {MANY:,} plays", best_of(3, lambda: spread.run(matched, plays=MANY)), MANY * single, "loop"),
+        Row("remedy", best_of(3, lambda: remedy.run(matched, goal)), single, "one play"),
+        Row("target", best_of(3, lambda: target.run(matched)), single, "one play"),
+        Row("compare, 2 x 9 x 1,000 plays", best_of(1, lambda: versus.run(matched, steep)), 18_000 * single, "loop"),
     ]
+
+
+def files() -> list[Row]:
+    """Pictures and films, each a command of its own with its start."""
+    rows = []
+    with TemporaryDirectory() as folder:
+        for what, name, more in (
+            ("picture of 1920 x 1080", "a.png", ["--size", "1920x1080"]),
+            ("picture of 3840 x 2160", "b.png", ["--size", "3840x2160"]),
+            ("film of 4 s, 1920 x 1080", "c.mp4", ["--seconds", "4", "--size", "1920x1080"]),
+            ("turnable page", "d.html", []),
+            ("hand-out", "e.pdf", []),
+        ):
+            command = [sys.executable, "-m", "plane3d", "render", str(ONE_INCH), "-o", str(Path(folder) / name), *more]
+            taken = best_of(1, lambda command=command: subprocess.run(command, check=True, capture_output=True))
+            size = (Path(folder) / name).stat().st_size
+            rows.append(Row(f"{what}, {size / 1e6:.2f} MB", taken))
+    return rows
+
+
+@contextmanager
+def served() -> Iterator[tuple[str, int]]:
+    """Address and process number of a page."""
+    command = [sys.executable, "-m", "plane3d", "serve", "--no-open", "--port", "0"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True) as server:
+        try:
+            yield next(w for w in (server.stdout or iter(())).readline().split() if w.startswith("http")), server.pid  # type: ignore[union-attr]
+        finally:
+            server.terminate()
+
+
+def memory(process: int) -> float:
+    """MB that a process holds; NaN where the system does not tell."""
+    try:
+        words = Path(f"/proc/{process}/status").read_text(encoding="utf-8")
+    except OSError:
+        return float("nan")
+    return int(words.partition("VmRSS:")[2].split()[0]) / 1e3
+
+
+def page_rows() -> tuple[list[Row], str]:
+    """How soon the page is there and a slider answered, and what a session takes."""
+    from playwright.sync_api import sync_playwright  # here, because only the page needs a browser
+
+    from tests.browser.conftest import FLAGS, NAMES
+
+    path = next((found for name in NAMES if (found := shutil.which(name))), None)
+    if path is None:
+        return [], "No browser was found, so the page was not measured."
+    with served() as (address, process), sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
+        ready, held, pages = [], [], []
+        for _ in range(VISITS):
+            page = browser.new_page(viewport={"width": 1366, "height": 768})
+            start = time.perf_counter()
+            page.goto(address)
+            page.locator(".stage-root[data-frame]").wait_for()
+            ready.append(time.perf_counter() - start)
+            page.wait_for_timeout(1500)
+            held.append(memory(process))
+            pages.append(page)
+        moved = statistics.median(slider(pages[-1])) / 1e3
+        browser.close()
+    each = (held[-1] - held[1]) / (len(held) - 2)
+    words = f"The server holds {held[0]:.0f} MB with one session and {each:.1f} MB more with each further one."
+    return [
+        Row("page opened to first picture, median", statistics.median(ready)),
+        Row("slider to picture, median", moved, 0.3, "the limit set"),
+    ], words
+
+
+def slider(page: Any) -> list[float]:
+    """Milliseconds from each move of a slider to its picture."""
+    from tests.browser.test_page import MOVE
+
+    row = page.locator('.row[data-key="swing.below_line_in"]')
+    stage = page.locator(".stage-root").element_handle()
+    values = [round(0.1 * (7 * i % 30), 1) for i in range(1, 21)]
+    return list(page.evaluate(MOVE, [row.get_by_role("slider").element_handle(), stage, values]))
 
 
 def peak_memory() -> float:
@@ -153,15 +298,23 @@ def peak_memory() -> float:
     return float(run.stdout) / unit if run.returncode == 0 else float("nan")
 
 
-def scene_line(asked: Inputs) -> list[str]:
-    """The description of the scene, where that part is installed."""
-    try:
-        from plane3d.scene.describe import describe
-    except ImportError:
-        return []
-    shown = play(asked)
-    return [row("scene description of a solved play", 1e3 * best_of(10, lambda: describe(shown)), "ms")]
+def main() -> None:
+    peak = peak_memory()  # first, because a process counts the memory of the one it was started from as its own
+    asked = load(ONE_INCH).to_inputs()
+    rows, growth = plays(asked)
+    rows += answers(asked)
+    machine = f"{os.cpu_count()} cores, {platform.machine()}, no graphics card, Python {platform.python_version()}"
+    told = [growth, f"A process needs {peak:.0f} MiB at most for a spread of {LONG:,} plays with its JSON."]
+    whole = "--page" in sys.argv[1:]
+    if whole:
+        more, held = page_rows()
+        rows += [*files(), *more]
+        told.append(held)
+    text = HEAD.format(machine=machine) + "\n".join([*(row.line() for row in rows), "", "\n\n".join(told), ""])
+    if whole:
+        PAGE.write_text(text, encoding="utf-8")
+    print(text)
 
 
 if __name__ == "__main__":
-    print("\n".join(lines()))
+    main()
