@@ -26,8 +26,8 @@ from plane3d.study.words import closing, number, rows
 from plane3d.words import Block, capital, show
 
 PLANE = {
-    "attack_angle": ("_deg", units.DEGREE, mark("attack angle")),
-    "below_line": ("_in", units.INCH, mark("below the line")),
+    "attack_angle": measure.FIGURES["attack_angle"],
+    "below_line": measure.FIGURES["below_line"],
     "dip": ("_in", units.INCH, mark("dip")),
     "depth": ("_in", units.INCH, mark("contact depth")),
     "height": ("_in", units.INCH, mark("contact height")),
@@ -70,31 +70,20 @@ def run(file: MarksFile, scenario: Scenario, name: str) -> Answer:
         return Answer(file, name, scenario, made, refused=error)
 
 
+def plane_figures(answer: Answer) -> dict[str, tuple[float, float]]:
+    """Each figure that a side view tells, by its name in `PLANE`, and its standard error, in coach units."""
+    told = {name: getattr(answer.plane, name, None) for name in PLANE}
+    return {name: (f[0] / PLANE[name][1], f[1] / PLANE[name][1]) for name, f in told.items() if f is not None}
+
+
 def plane_rows(answer: Answer, metric: bool = False) -> list[tuple[str, str]]:
     """Each figure of a side view with half its interval; none where there is no side view."""
-    pairs: list[tuple[str, str]] = []
-    if answer.plane is None:
-        return pairs
-    for name, (suffix, unit, label) in PLANE.items():
-        if (figure := _plane(answer, name)) is not None:
-            value, half = (measure.fine(suffix, size / unit, metric) for size in figure)
-            pairs.append((tr(label), f"{value} ± {half}"))
+    pairs = []
+    for name, (value, error) in plane_figures(answer).items():
+        suffix, _, label = PLANE[name]
+        shown = (measure.fine(suffix, size, metric) for size in (value, SURE_SPREADS * error))
+        pairs.append((tr(label), " ± ".join(shown)))
     return pairs
-
-
-def plane_figures(answer: Answer) -> dict[str, tuple[float, float]]:
-    """Each figure of a side view and its standard error, in the coach unit that ends its name."""
-    found = {}
-    for name, (suffix, unit, _) in PLANE.items():
-        if (figure := getattr(answer.plane, name, None)) is not None:
-            found[name + suffix] = (figure[0] / unit, figure[1] / unit)
-    return found
-
-
-def _plane(answer: Answer, name: str) -> tuple[float, float] | None:
-    """Value and half its interval at 95 %, SI; None where the marks do not tell it."""
-    figure = getattr(answer.plane, name)
-    return None if figure is None else (figure[0], SURE_SPREADS * figure[1])
 
 
 # --- what the marks are worth ----------------------------------------------------------------------------------------
@@ -206,11 +195,10 @@ def block(answer: Answer) -> Block:
     """The answer for JSON, in the units its names end in."""
     if answer.plane is not None:
         figures: Block = {}
-        for name, (suffix, unit, _) in PLANE.items():
-            if (figure := _plane(answer, name)) is not None:
-                value, half = (size / unit for size in figure)
-                ends = (("", value), ("_low", value - half), ("_high", value + half))
-                figures |= {f"{name}{end}{suffix}": number(size, 3) for end, size in ends}
+        for name, (value, error) in plane_figures(answer).items():
+            half = SURE_SPREADS * error
+            ends = (("", value), ("_low", value - half), ("_high", value + half))
+            figures |= {f"{name}{end}{PLANE[name][0]}": number(size, 3) for end, size in ends}
         return {"file": answer.name, "figures": figures, "warnings": warnings(answer)}
     found = {} if answer.found is None else measure.block(answer.found)
     return found | _seen_block(answer) | {"warnings": warnings(answer)}
