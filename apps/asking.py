@@ -13,7 +13,9 @@ Actions = dict[str, Callable[..., None]]
 
 
 class Asking(JSComponent):
-    """A component that talks by messages ``{do, with}``; one that comes before the page has loaded waits.
+    """A component that talks by messages ``{do, with}``.
+
+    One that comes before the page has loaded waits: Panel loses changes made until then.
 
     Parameters
     ----------

@@ -16,6 +16,7 @@ from plane3d.errors import Plane3dError
 from plane3d.language import current, mark, speaking, tr
 
 FAULT = mark("This cannot be worked out because of a fault in plane3d; the terminal it was started from says more.")
+WORKING = mark("Working it out …")
 OFTEN = 0.1  # s between two reports of progress
 REST = 0.002  # s of rest after each step of a study, in which other sessions get their turn
 ENOUGH = 3600.0  # s, far longer than any study, for which a thread is waited for

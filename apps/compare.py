@@ -11,8 +11,8 @@ from urllib.parse import urlencode
 
 import panel as pn
 import param
-from panel.custom import JSComponent
 
+from apps.asking import Asking
 from apps.browser_files import BROWSER, import_map, styles
 from apps.compare_table import result_line, table
 from apps.controls import SECOND, Controls
@@ -46,7 +46,7 @@ SIDES = ("first", "second")
 _log = logging.getLogger(__name__)
 
 
-class CompareHead(JSComponent):
+class CompareHead(Asking):
     """The top of the comparison: two pickers, swap, how to look at them, and the difference in one sentence.
 
     Parameters
@@ -62,11 +62,6 @@ class CompareHead(JSComponent):
     _esm = BROWSER / "compare.js"
     _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings", "scenarios")
     _stylesheets: ClassVar[list[str]] = styles("common", "compare_head")
-
-    def __init__(self, actions: dict[str, Callable[..., None]], **params: Any):
-        super().__init__(**params)
-        self.actions = actions
-        self.on_msg(lambda event: self.actions[event.data["do"]](*event.data["with"]))
 
 
 @dataclass(frozen=True)

@@ -2,17 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any, ClassVar
 
-import panel as pn
 import param
-from panel.custom import JSComponent
 
+from apps.asking import Asking
 from apps.browser_files import BROWSER, import_map, styles
 
 
-class Heading(JSComponent):
+class Heading(Asking):
     """Scenario picker, steps back and forth, question, result line, notice, and the menu.
 
     Parameters
@@ -34,23 +32,6 @@ class Heading(JSComponent):
     )
     _stylesheets: ClassVar[list[str]] = styles("common", "heading", "menu", "take_home")
 
-    def __init__(self, actions: dict[str, Callable[..., None]], **params: Any):
-        super().__init__(**params)
-        self.actions = actions
-        self.on_msg(self._obey)
-
-    def _obey(self, event: Any) -> None:
-        """Act on a message. One that comes before the page has loaded waits: Panel loses changes made until then."""
-        pn.state.onload(lambda: self.actions[event.data["do"]](*event.data["with"]))
-
     def show(self, **shown: Any) -> None:
         """Change some of: chosen, sentence, problem, sure, asks_sure, changed, metric, held."""
         self.state = self.state | shown
-
-    def hand_over(self, name: str, data: bytes) -> None:
-        """Hand a file to the viewer."""
-        self.send({"do": "file", "name": name, "data": data})
-
-    def send(self, message: dict[str, Any]) -> None:
-        """Send a message to the browser: ``file`` with ``name`` and ``data`` (bytes) hands a file to the viewer."""
-        self._send_msg(message)

@@ -34,7 +34,7 @@ class Keep:
     listed : the scenarios of the picker that are there from the start
     history : the session's steps
     show : called when the present work may have changed
-    send : sends a message to the heading in the browser
+    hand_over : given name and content of a file for the viewer
     """
 
     def __init__(
@@ -42,9 +42,9 @@ class Keep:
         listed: Sequence[Scenario],
         history: History,
         show: Callable[[], None],
-        send: Callable[[dict[str, Any]], None],
+        hand_over: Callable[[str, bytes], None],
     ):
-        self._listed, self._history, self._show, self._send = tuple(listed), history, show, send
+        self._listed, self._history, self._show, self._hand_over = tuple(listed), history, show, hand_over
         self._home = history.now
         self._arrived = False
         self._note = ""
@@ -209,9 +209,6 @@ class Keep:
     def _save(self) -> None:
         asked = self._history.now.asked
         self._hand_over(f"{topic(asked.title)}.toml", asked.to_toml().encode("utf-8"))
-
-    def _hand_over(self, name: str, data: bytes) -> None:
-        self._send({"do": "file", "name": name, "data": data})
 
     # --- the lesson --------------------------------------------------------------------------------------------------
 

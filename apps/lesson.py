@@ -12,8 +12,8 @@ from typing import Any, ClassVar
 
 import panel as pn
 import param
-from panel.custom import JSComponent
 
+from apps.asking import Actions, Asking
 from apps.browser_files import BROWSER, import_map, styles
 from apps.controls import Controls
 from apps.document_list import documents_folder
@@ -58,7 +58,7 @@ def create_lesson(path: Path | None = None, viewers: ShareServer | None = None) 
     return LessonPage(path, asked, viewers).template()
 
 
-class LessonPanel(JSComponent):
+class LessonPanel(Asking):
     """Question, choices, tally, countdown and answer; the Python end of ``browser/lesson.js``.
 
     Parameters
@@ -76,15 +76,6 @@ class LessonPanel(JSComponent):
         "words", "settings", "columns", "lesson_tally", "lesson_parts", "through", "handing", "elements", "take_home"
     )
     _stylesheets: ClassVar[list[str]] = styles("common", "lesson", "take_home")
-
-    def __init__(self, actions: dict[str, Any], **params: Any):
-        super().__init__(**params)
-        self._actions = actions
-        self.on_msg(lambda event: self._actions[event.data["do"]](*event.data["with"]))
-
-    def hand_over(self, name: str, data: bytes) -> None:
-        """Hand a file to the viewer."""
-        self._send_msg({"do": "file", "name": name, "data": data})
 
 
 class LessonPage:
@@ -113,7 +104,7 @@ class LessonPage:
         self.stage = Stage(self._scene(), sizing_mode="stretch_both", margin=0, stylesheets=QUIET_STAGE)
         self.controls = Controls(self._change, sizing_mode="stretch_width")
         self.controls.show(self._scenario, self._scenario, self._metric)
-        actions = {"show": self._show, "view": self._turn, "play": self._run, "look": self._look}
+        actions: Actions = {"show": self._show, "view": self._turn, "play": self._run, "look": self._look}
         self.panel = LessonPanel(actions, sizing_mode="stretch_width", margin=0)
         self.home = TakeHome(self._to_take, lambda state: self.panel.param.update(home=state), self.panel.hand_over)
         actions |= self.home.actions

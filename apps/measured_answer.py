@@ -11,11 +11,12 @@ from pathlib import Path
 from typing import Any, ClassVar
 
 from apps.asking import Actions, Asking
+from apps.background import WORKING
 from apps.browser_files import BROWSER, import_map, styles
 from apps.files import topic
 from apps.link import MAX_LETTERS, encode
 from apps.measured_picture import picture
-from apps.result import mistake
+from apps.result import FAULT, mistake
 from apps.studies_html import signed
 from plane3d.errors import Plane3dError
 from plane3d.language import mark, tr
@@ -34,11 +35,9 @@ IN_LOG = {
     "contact_depth": "depth_in", "below_line": "below_line_in", "along_barrel": "along_barrel_in",
 }  # fmt: skip
 NO_BREAK = "\N{NO-BREAK SPACE}"
-WORKING = mark("Working it out …")
 KEPT = mark("Kept for {hitter}, on {day}.")
 WHO = mark("Choose a hitter, or enter a new code or role.")
 NO_DAY = mark("The day must be written as year-month-day.")
-FAULT = mark("This cannot be shown because of a fault in plane3d; the terminal it was started from says more.")
 
 _log = logging.getLogger(__name__)
 
@@ -133,7 +132,8 @@ class MeasuredAnswer:
     def show_plane(self, answer: video.Answer, source: str) -> None:
         """Show the figures of a side view; there is no swing to hand on."""
         self._found = None
-        figures = {key: Figure(value, error) for key, (value, error) in video.plane_figures(answer).items()}
+        told = video.plane_figures(answer)
+        figures = {name + video.PLANE[name][0]: Figure(value, error) for name, (value, error) in told.items()}
         self._take(_Answer(answer.name, figures, answer.scenario, "", source, None, partial(_draw_plane, answer)))
 
     def _take(self, answer: _Answer) -> None:

@@ -28,7 +28,9 @@ class MeasuredHead(Asking):
     active = param.String(default=POINTS, doc="Name of the tab of the page it stands on.")
 
     _esm = BROWSER / "measured_head.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings", "scenarios", "handing")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map(
+        "words", "settings", "scenarios", "handing", "page_top"
+    )  # fmt: skip
     _stylesheets: ClassVar[list[str]] = styles("common", "measured_head")
 
     def __init__(self, actions: Actions, active: str, **params: Any):

@@ -27,7 +27,7 @@ from apps.keep import Keep
 from apps.lesson import create_lesson
 from apps.log import create_log
 from apps.measured import create_measured
-from apps.result import mistake, numbers
+from apps.result import FAULT, mistake, numbers
 from apps.share_panel import entrance, sharing
 from apps.share_panel import routes as share_routes
 from apps.share_server import ShareServer
@@ -53,7 +53,6 @@ TITLE = "plane3d"
 PARTS = ("heading", "stage", "controls", "strip", "flat", "numbers")
 SETTLE = 120  # ms without a change before the slower numbers are worked out, so that they never delay a picture
 OWN = mark("Opened on this page")
-FAULT = mark("This cannot be shown because of a fault in plane3d; the terminal it was started from says more.")
 
 _log = logging.getLogger(__name__)
 
@@ -89,7 +88,7 @@ class Page:
             sizing_mode="stretch_width",
         )
         there = [scenario for shelf in found for scenario in shelf.scenarios]
-        self.keep = Keep(there, self._history, self._present, self.heading.send)
+        self.keep = Keep(there, self._history, self._present, self.heading.hand_over)
         self.home = TakeHome(self._to_take, lambda state: self.heading.param.update(home=state), self.heading.hand_over)
         self.heading.actions |= self.keep.actions | self.home.actions
         self.controls = Controls(self._change, sizing_mode="stretch_width")

@@ -10,6 +10,7 @@ from plane3d.quantities import quantities
 from plane3d.report import TEXT, Block, capital, show
 
 PENDING = "…"
+FAULT = mark("This cannot be shown because of a fault in plane3d; the terminal it was started from says more.")
 MISSED = mark("Nothing here: the bat misses the ball.")
 BACKWARD = mark("Nothing here: for a ball that leaves backward the climb of the swing says nothing by itself.")
 WHY = "why"

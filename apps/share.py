@@ -181,7 +181,7 @@ class Share:
     def _keep(self, held: Kept) -> None:
         if held != self._kept:
             self._kept = held
-            self.problem = kept.write(self._file, held) if self._file is not None else ""
+            self.save()
 
     def save(self) -> None:
         """Write down what is kept."""

@@ -6,7 +6,6 @@ cookie that scripts cannot read and that no other site's page can use.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
 from dataclasses import replace
 from typing import Any, ClassVar
 from urllib.parse import urlencode
@@ -14,11 +13,11 @@ from urllib.parse import urlencode
 import panel as pn
 import param
 import segno
-from panel.custom import JSComponent
 from pydantic import TypeAdapter
 from tornado.ioloop import IOLoop
 from tornado.web import HTTPError, RequestHandler
 
+from apps.asking import Asking
 from apps.browser_files import BROWSER, import_map, styles
 from apps.files import new_step
 from apps.link import encode
@@ -39,7 +38,7 @@ BUSY = mark("Sharing could not start: {reason}.")
 VIEWS = ("", *all_choices()["view.camera"])
 
 
-class SharePanel(JSComponent):
+class SharePanel(Asking):
     """A line with what the presenter sees of the viewers, and a box with how to join.
 
     Parameters
@@ -52,11 +51,6 @@ class SharePanel(JSComponent):
     _esm = BROWSER / "share.js"
     _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "elements")
     _stylesheets: ClassVar[list[str]] = styles("common", "share")
-
-    def __init__(self, actions: Mapping[str, Callable[..., None]], **params: Any):
-        super().__init__(**params)
-        self._actions = actions
-        self.on_msg(lambda event: self._actions[event.data["do"]](*event.data["with"]))
 
 
 class Sharing:

@@ -11,13 +11,13 @@ from urllib.parse import urlencode
 
 import panel as pn
 
-from apps.background import Background, Deliver
+from apps.background import WORKING, Background, Deliver
 from apps.browser_files import styles
 from apps.figures import Look, looked
 from apps.files import topic
 from apps.frame import frame
 from apps.link import encode
-from apps.result import mistake
+from apps.result import FAULT, mistake
 from apps.shelf import Choice
 from apps.studies_asked import OWN, PARTS, PITCH_FILE, SHEET, Asked, address, arrived, read_drills, refusal
 from apps.studies_panel import StudiesHead, StudiesInputs, choices, inputs_state
@@ -32,10 +32,8 @@ from plane3d.words import sentence
 OPENS_ON, BESIDE, OR_BESIDE = "One inch under", "The matched swing", "The steep swing"  # titles of supplied scenarios
 FIGURES = ("outcomes", "landings", "cloud", "chances", "chance_map", "band", "pairs", "differences", "zones", "windows")
 CANCELLED = mark("Cancelled. Change something, or open the part again, to start anew.")
-WORKING = mark("Working it out …")
 NO_TEXT = mark("{name}: is no text file in UTF-8")
 TOO_LARGE = mark("{name}: is larger than 1 MB")
-FAULT = mark("This cannot be shown because of a fault in plane3d; the terminal it was started from says more.")
 
 _log = logging.getLogger(__name__)
 

@@ -36,7 +36,9 @@ class StudiesHead(Asking):
     tabs = param.List(default=[], doc="Name and label of each part.")
 
     _esm = BROWSER / "studies_head.js"
-    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map("words", "settings", "scenarios", "handing")
+    _importmap: ClassVar[dict[str, dict[str, str]]] = import_map(
+        "words", "settings", "scenarios", "handing", "elements", "page_top"
+    )  # fmt: skip
     _stylesheets: ClassVar[list[str]] = styles("common", "studies_head")
 
 

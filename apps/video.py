@@ -13,7 +13,7 @@ import panel as pn
 import param
 
 from apps.asking import Asking
-from apps.background import Background, Deliver
+from apps.background import WORKING, Background, Deliver
 from apps.browser_files import BROWSER, import_map, styles
 from apps.frame import frame
 from apps.link import decode, encode
@@ -33,7 +33,6 @@ from plane3d.words import capital
 NAME = mark("marks")  # stands in messages for those of the page
 TOO_LARGE = mark("{name}: is larger than 2 MB, too large for a file of marks")
 START = mark("Set the marks, then work it out.")
-WORKING = mark("Working it out …")
 FOUND = mark("Both cameras and the swing are found; its figures stand below.")
 FOUND_PLANE = mark("The figures in the plane of the picture stand below.")
 POINTS_NAME = mark("two views")

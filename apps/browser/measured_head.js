@@ -1,23 +1,18 @@
 // The common top of the pages of measured swings: which page, the way to stage and studies, how it is shown.
 
 import { handOver } from "plane3d/handing"
-import { whenReady } from "plane3d/scenarios"
-import { chooseLanguage, keepTheme, keepUnits, languagePicker, theme, themePicker, units, unitsPicker } from "plane3d/settings"
+import { LOST, PageTop } from "plane3d/page_top"
+import { languagePicker, themePicker, units, unitsPicker } from "plane3d/settings"
 import { tr } from "plane3d/words"
 
 const WORDS = { measured: tr("measured swings"), pages: tr("Pages"), studies: tr("Studies"), more: tr("More") }
 const TABS = [
   ["points", "/measured", tr("Points of the bat")], ["video", "/video", tr("From video")], ["log", "/log", tr("Hitter’s log")],
 ]
-const LOST = tr("The page has lost plane3d. Reload it; if that does not help, start plane3d again.")
-const CALM = 300 // ms without a change before the address follows
 
-class Head {
+class Head extends PageTop {
   constructor(model) {
-    this.model = model
-    this.root = document.createElement("div")
-    this.root.className = "root"
-    this.root.innerHTML = `
+    super(model, `
       <div class="row top">
         <h1><a class="stage" href="/">plane3d</a>: ${WORDS.measured}</h1>
         <button class="fold" aria-expanded="false">${WORDS.more}</button>
@@ -27,47 +22,10 @@ class Head {
         <a class="studies aside" href="/studies">${WORDS.studies}</a>
         <div class="row aside">${unitsPicker()} ${themePicker()} ${languagePicker()}</div>
       </div>
-      <p class="lost problem" role="alert" hidden>${LOST}</p>`
-    this.find = (selector) => this.root.querySelector(selector)
-    this.say = (what, ...values) => model.send_msg({ do: what, with: values })
+      <p class="lost problem" role="alert" hidden>${LOST}</p>`)
     this.find(`[data-tab="${model.active}"]`).setAttribute("aria-current", "page")
-    this.find(".fold").onclick = ({ target }) => {
-      target.setAttribute("aria-expanded", String(this.find(".top").classList.toggle("opened")))
-    }
-    this.settings()
     this.show()
-    this.changed = () => this.arrive()
-    window.addEventListener("hashchange", this.changed)
-    whenReady(() => this.arrive())
-  }
-
-  settings() {
-    this.find("#measure").onchange = ({ target }) => {
-      keepUnits(target.value === "metric")
-      this.look()
-    }
-    this.find("#theme").value = theme()
-    this.find("#theme").onchange = ({ target }) => {
-      keepTheme(target.value)
-      document.documentElement.dataset.theme = target.value
-      this.look()
-    }
-    chooseLanguage(this.find("#language"))
-    this.wide = matchMedia("(min-width: 1700px)") // as in page.css, where letters grow
-    this.wide.onchange = () => this.look()
-  }
-
-  shownAs() {
-    return { theme: theme(), metric: units(), size: parseFloat(getComputedStyle(document.body).fontSize) }
-  }
-
-  look() {
-    this.say("look", this.shownAs())
-  }
-
-  arrive() {
-    this.say("arrive", this.shownAs(), Object.fromEntries(new URLSearchParams(location.hash.slice(1))))
-    this.arrived = true
+    this.start()
   }
 
   show() {
@@ -80,22 +38,8 @@ class Head {
     if (link !== undefined) this.keep(link)
   }
 
-  // A reload, or a copy of the address, brings what it says back. Browsers refuse to change it too often.
-  keep(link) {
-    if (!this.arrived) return
-    clearTimeout(this.keeping)
-    const address = link ? `#${link}` : location.pathname + location.search
-    this.keeping = setTimeout(() => history.replaceState(null, "", address), CALM)
-  }
-
   lost(on) {
     this.find(".lost").hidden = !on
-  }
-
-  delete() {
-    clearTimeout(this.keeping)
-    window.removeEventListener("hashchange", this.changed)
-    this.wide.onchange = null
   }
 }
 

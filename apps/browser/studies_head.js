@@ -1,23 +1,20 @@
 // The top of the studies: which scenario, its result, the parts as tabs, the answer in one sentence, how far it is.
 
+import { tabKeys } from "plane3d/elements"
 import { handOver } from "plane3d/handing"
-import { fillScenarios, whenReady } from "plane3d/scenarios"
-import { chooseLanguage, keepUnits, languagePicker, theme, units, unitsPicker } from "plane3d/settings"
+import { LOST, PageTop } from "plane3d/page_top"
+import { fillScenarios } from "plane3d/scenarios"
+import { languagePicker, unitsPicker } from "plane3d/settings"
 import { tr } from "plane3d/words"
 
 const WORDS = {
   studies: tr("studies"), scenario: tr("Scenario"), compare: tr("Compare"), measured: tr("Measured swings"), parts: tr("Parts"), cancel: tr("Cancel"),
   progress: tr("Progress"), more: tr("More"),
 }
-const LOST = tr("The page has lost plane3d. Reload it; if that does not help, start plane3d again.")
-const CALM = 300 // ms without a change before the address follows
 
-class Head {
+class Head extends PageTop {
   constructor(model) {
-    this.model = model
-    this.root = document.createElement("div")
-    this.root.className = "root"
-    this.root.innerHTML = `
+    super(model, `
       <div class="row top">
         <h1><a class="stage" href="/">plane3d</a>: ${WORDS.studies}</h1>
         <div class="field pick"><label for="scenario">${WORDS.scenario}</label><select id="scenario"></select></div>
@@ -36,55 +33,17 @@ class Head {
           <div class="bar" role="progressbar" aria-label="${WORDS.progress}" aria-valuemin="0" aria-valuemax="100"><i></i></div>
           <button class="cancel">${WORDS.cancel}</button>
         </div>
-      </div>`
-    this.find = (selector) => this.root.querySelector(selector)
-    this.say = (what, ...values) => model.send_msg({ do: what, with: values })
+      </div>`)
     this.find("#scenario").onchange = ({ target }) => this.say("choose", Number(target.value))
     this.find(".cancel").onclick = () => this.say("cancel")
-    this.find(".fold").onclick = ({ target }) => {
-      target.setAttribute("aria-expanded", String(this.find(".top").classList.toggle("opened")))
-    }
-    this.find("#measure").onchange = ({ target }) => {
-      keepUnits(target.value === "metric")
-      this.look()
-    }
     this.tabs = [...this.root.querySelectorAll("[role=tab]")]
     for (const tab of this.tabs) tab.onclick = () => this.say("open", tab.dataset.part)
-    this.find(".tabs").onkeydown = (event) => this.key(event)
-    chooseLanguage(this.find("#language"))
+    tabKeys(this.find(".tabs"), this.tabs, ({ dataset }) => { this.mark(dataset.part); this.say("open", dataset.part) })
     this.narrow = matchMedia("(max-width: 1000px)") // as in studies.css
     this.narrow.onchange = ({ matches }) => { document.querySelector(".inputs").open = !matches }
     this.fill()
     this.show()
-    this.wide = matchMedia("(min-width: 1700px)") // as in page.css, where letters grow
-    this.wide.onchange = () => this.look()
-    this.changed = () => this.arrive()
-    window.addEventListener("hashchange", this.changed)
-    whenReady(() => this.arrive())
-  }
-
-  // Arrow keys go from tab to tab and open it.
-  key(event) {
-    const now = this.tabs.indexOf(event.target), last = this.tabs.length - 1
-    const to = { ArrowRight: now === last ? 0 : now + 1, ArrowLeft: now ? now - 1 : last, Home: 0, End: last }[event.key]
-    if (to === undefined) return
-    event.preventDefault()
-    this.tabs[to].focus()
-    this.mark(this.tabs[to].dataset.part)
-    this.say("open", this.tabs[to].dataset.part)
-  }
-
-  shownAs() {
-    return { theme: theme(), metric: units(), size: parseFloat(getComputedStyle(document.body).fontSize) }
-  }
-
-  look() {
-    this.say("look", this.shownAs())
-  }
-
-  arrive() {
-    this.say("arrive", this.shownAs(), Object.fromEntries(new URLSearchParams(location.hash.slice(1))))
-    this.arrived = true
+    this.start()
   }
 
   fill() {
@@ -122,21 +81,10 @@ class Head {
     this.keep(link)
   }
 
-  // A reload, or a copy of the address, brings these studies back. Browsers refuse to change it too often.
-  keep(link) {
-    if (!this.arrived) return
-    clearTimeout(this.keeping)
-    this.keeping = setTimeout(() => history.replaceState(null, "", `#${link}`), CALM)
-  }
-
   tell(place, words, problem) {
     const line = this.find(place)
     line.classList.toggle("problem", problem)
     if (line.textContent !== words) line.textContent = words
-  }
-
-  delete() {
-    window.removeEventListener("hashchange", this.changed)
   }
 }
 

@@ -25,7 +25,7 @@ def page() -> LessonPage:
 
 def ask(page: LessonPage, what: str, *values: Any) -> None:
     """What the browser sends."""
-    page.panel._actions[what](*values)
+    page.panel.actions[what](*values)
 
 
 def names(page: LessonPage) -> set[str]:

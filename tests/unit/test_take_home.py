@@ -246,5 +246,5 @@ def test_lesson_mode_takes_a_lesson_by_name() -> None:
     page = LessonPage(None)
     assert next(iter(page._to_take("inside-the-ball")[0])) == "lesson-inside-the-ball.toml"
     assert page._to_take("../secret")[0] == {}
-    page.panel._actions["take"]("../secret", "pdf", SimpleNamespace())
+    page.panel.actions["take"]("../secret", "pdf", SimpleNamespace())
     assert page.panel.home["wrong"]
