@@ -10,6 +10,7 @@ from plane3d.frames import Array
 GROUND, LINE, FLY = np.radians([10.0, 25.0, 50.0])  # launch bands, common practice (read in a league glossary)
 TIP_TURN = np.radians(15.0)  # a foul tip turned by less than this from its incoming line
 LINE_BEARING = np.pi / 4  # foul lines, Official Baseball Rules 2.01
+UP_LINES = np.array([[1.0, -1.0], [1.0, 1.0]]) / np.sqrt(2.0)  # (x, y) to the ways up the lines to first and third
 
 
 def plate_corners() -> Array:
@@ -30,15 +31,13 @@ def is_fair(landing: Array, velocity: Array, base: float) -> Array:
     A ball coming down beyond the bases is judged where it lands; one that bounces before first or third base is
     judged where it passes the base, rolling on straight (Official Baseball Rules, definition of a fair ball).
     """
-    x, y = np.abs(landing[:, 0]), landing[:, 1]
-    outward = np.where(landing[:, 0] >= 0, velocity[:, 0], -velocity[:, 0])
-    # Distance up the foul line of its side, and how fast the ball gains on it.
-    up_line, rate = (x + y) / np.sqrt(2.0), (outward + velocity[:, 1]) / np.sqrt(2.0)
-    short = up_line < base
-    reaches = rate > 1e-9
-    time = np.divide(base - up_line, rate, out=np.zeros_like(rate), where=short & reaches)
-    passing_x, passing_y = x + outward * time, y + velocity[:, 1] * time
-    return (passing_x <= passing_y + 1e-12) & (~short | reaches)
+    up, rate = landing[:, :2] @ UP_LINES, velocity[:, :2] @ UP_LINES
+    gains = rate > 1e-9
+    until = np.where(gains, np.maximum(base - up, 0.0) / np.where(gains, rate, 1.0), np.inf).min(axis=1)
+    until = np.where((up >= base).any(axis=1), 0.0, until)  # is beyond the bases already
+    passes = np.isfinite(until)
+    at = up + rate * np.where(passes, until, 0.0)[:, None]
+    return passes & (at >= -1e-12).all(axis=1)
 
 
 def kind_of_hit(

@@ -6,7 +6,7 @@ import numpy as np
 import pytest
 
 from plane3d.frames import direction
-from plane3d.physics.field import fence_distance, is_fair, kind_of_hit
+from plane3d.physics.field import FLY, GROUND, LINE, fence_distance, is_fair, kind_of_hit, plate_corners
 from plane3d.play import play_many
 from plane3d.units import DEGREE, FOOT, INCH, MPH
 from tests.cases import FIELD, inputs
@@ -52,11 +52,44 @@ def test_a_ball_that_never_passes_a_base():
     assert fair(0.0, 30.0, 0.0, 10.0) is True  # a roller up the middle
 
 
+@pytest.mark.parametrize("side", [1, -1], ids=["first base", "third base"])
+def test_a_roll_is_judged_at_the_base_to_the_inch(side):
+    """Out over the line it is fair if that is past the base (90 ft up the line), else foul; back in, the other way."""
+    for up_line, expected in ((89.9, False), (90.1, True)):
+        x = y = up_line / np.sqrt(2)
+        for slow in (1.0, 0.02):  # how fast does not matter
+            assert fair(side * (x - 10), y - 5, side * 20 * slow, 10 * slow) is expected
+            assert fair(side * (x - 5), y - 10, side * 10 * slow, 20 * slow) is not expected
+
+
+def test_a_roll_on_the_line_is_fair():
+    assert fair(20, 20, 8.0, 8.0) is True
+    assert fair(-20, 20, -0.5, 0.5) is True  # a slow roller
+    assert fair(90.001 / np.sqrt(2), 90.001 / np.sqrt(2), 0.0, 0.0) is True  # at rest on the bag
+
+
+def test_a_roll_across_the_middle_is_judged_on_the_side_it_goes_to():
+    for x in (-1.0, 0.0, 1.0):
+        assert fair(x, 80, 30.0, 20.0) is True  # passes first base well inside the line
+        assert fair(x, 80, -30.0, 20.0) is True  # third base
+        assert fair(x, 10, -30.0, 20.0) is False  # crosses the line to third before the base
+
+
 def test_foul_lines_stand_at_45_degrees():
     """Rule book 2.01: the lines through first and third; a landing exactly on one is fair."""
     for angle, expected in ((45.0, True), (44.9, True), (45.1, False), (-45.0, True), (-45.1, False)):
         x, y = 250 * np.sin(angle * DEGREE), 250 * np.cos(angle * DEGREE)
         assert fair(x, y) is expected
+
+
+def test_home_plate_is_the_one_of_the_rule_book():
+    """Rule book 2.02: a 17-inch square with two corners cut, so that one side is 17, two are 8.5 and two 12 inches."""
+    corners = plate_corners() / INCH
+    sides = np.linalg.norm(np.roll(corners, -1, axis=0) - corners, axis=1)
+    assert sides == pytest.approx([12, 8.5, 17, 8.5, 12], abs=0.03)  # the rule book's figures do not close exactly
+    assert corners[0] == pytest.approx([0, 0])
+    assert corners[:, 0] == pytest.approx([0, 8.5, 8.5, -8.5, -8.5])
+    assert corners[[2, 3], 1] == pytest.approx(17)
 
 
 def test_fence_swells_from_the_lines_to_centre():
@@ -86,10 +119,26 @@ def test_launch_bands(launch, name):
     assert kind(launch) == name
 
 
+def test_a_launch_on_the_edge_of_two_bands_is_in_the_upper_one():
+    """Our own choice; the glossary does not say."""
+    edges = np.array([GROUND, LINE, FLY])
+    way, pitch = np.tile([0.0, 30.0, 10.0], (3, 1)), np.tile([0.0, -35.0, -3.0], (3, 1))
+    names = kind_of_hit(np.ones(3, bool), np.ones(3, bool), edges, np.zeros(3), way, pitch)
+    assert list(names) == ["line-drive", "fly-ball", "pop-up"]
+
+
+def test_a_fair_ball_is_named_by_its_launch_wherever_it_goes():
+    for bearing in (-44, -1, 0, 1, 44):
+        assert kind(15, bearing) == "line-drive"
+    assert kind(-40, 180) == "ground-ball"  # off the plate backward, and yet fair
+
+
 @pytest.mark.parametrize("side", [1.0, -1.0])
 def test_fouls_are_named_by_the_hitters_side(side):
-    assert kind(20, side * -60, False, side=side) == "foul-pull"  # third-base side for a right-handed hitter
-    assert kind(20, side * 60, False, side=side) == "foul-opposite"
+    for bearing in (46, 60, 89.9):  # just forward is not back
+        assert kind(20, side * -bearing, False, side=side) == "foul-pull"  # third-base side for a right-handed hitter
+        assert kind(20, side * bearing, False, side=side) == "foul-opposite"
+    assert kind(20, side * 90.1, False, side=side) == "foul-back"
     assert kind(60, 180, False, side=side) == "foul-back"
     assert kind(20, 180, False, side=side) == "foul-back"
     assert kind(0, 0, touch=False, side=side) == "miss"
@@ -100,6 +149,15 @@ def test_a_foul_tip_has_hardly_turned():
     descent = np.degrees(np.arctan2(-3.0, 35.0))
     assert kind(descent + 14, 180, False) == "foul-tip"
     assert kind(descent + 16, 180, False) == "foul-back"
+
+
+def test_a_foul_tip_is_told_by_direction_alone():
+    """A slow one beside a fast one, and the other way round."""
+    pitch = np.array([[0.0, -40.0, 0.0], [0.0, -0.5, 0.0]])
+    way = np.array([[0.0, -0.1, 0.01], [0.0, -50.0, 5.0]])
+    no, zero = np.zeros(2, bool), np.zeros(2)
+    assert list(kind_of_hit(~no, no, zero, zero, way, pitch)) == ["foul-tip", "foul-tip"]
+    assert list(kind_of_hit(~no, no, zero, zero, way * [1, 1, 10], pitch)) == ["foul-back", "foul-back"]
 
 
 def test_over_the_fence_needs_height_at_the_fence_and_fair_ground():
