@@ -57,9 +57,9 @@ def test_a_roll_is_judged_at_the_base_to_the_inch(side):
     """Out over the line it is fair if that is past the base (90 ft up the line), else foul; back in, the other way."""
     for up_line, expected in ((89.9, False), (90.1, True)):
         x = y = up_line / np.sqrt(2)
-        for slow in (1.0, 0.02):  # how fast does not matter
-            assert fair(side * (x - 10), y - 5, side * 20 * slow, 10 * slow) is expected
-            assert fair(side * (x - 5), y - 10, side * 10 * slow, 20 * slow) is not expected
+        for speed, way in ((20, 10), (20, 0.5), (0.4, 10)):  # fast or slow, from afar or from near the base
+            assert fair(side * (x - way), y - way / 2, side * speed, speed / 2) is expected
+            assert fair(side * (x - way / 2), y - way, side * speed / 2, speed) is not expected
 
 
 def test_a_roll_on_the_line_is_fair():
