@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 import pytest
@@ -121,9 +121,11 @@ def test_skew_hit_reverses_both_parts_of_the_relative_velocity(e_t):
     assert left[grips] == pytest.approx(-e_t * slip[grips], abs=1e-9)
 
 
-def test_sliding_uses_all_the_friction_there_is():
-    """Coulomb: |J_t| = mu J_n against the slip, and the normal part still rebounds by e."""
+@pytest.mark.parametrize("pace", [1.0, 1e-3])
+def test_sliding_uses_all_the_friction_there_is(pace):
+    """Coulomb: |J_t| = mu J_n against the slip however slow it is, and the normal part still rebounds by e."""
     case = random_case(1)
+    case = replace(case, v=pace * case.v, w=pace * case.w, bat_v=pace * case.bat_v, bat_w=pace * case.bat_w)
     closing, slip = case.slip_and_closing()
     blow = case.hit(mu=0.2)
     slides = blow.slides
