@@ -20,7 +20,6 @@ from plane3d.measured.placing import CORNERS, DIRECTIONS, OWN_AXES, Placing, by_
 from plane3d.measured.points import markers, read_points
 from plane3d.measured.swing import measure
 from plane3d.measured.table import UNITS
-from plane3d.quantities import quantities
 from plane3d.scenario import Scenario
 
 BY_AXES, BY_CORNERS = "axes", "corners"
@@ -161,14 +160,8 @@ def _pitched(asked: Asked) -> Answered:
         place = int(asked.form["pitch"]) if asked.form["pitch"].isdigit() else -1
         if not 0 <= place < len(pitches):
             return answer
-        ask, off = pitches[place].ask(asked.scenario.to_inputs())
-        keys = {key.rpartition("_")[0]: key for key in quantities() if key.startswith("pitch.")}
-        values = {
-            keys[f"pitch.{name}"]: round(float(value) / quantities()[keys[f"pitch.{name}"]].si(1.0), 4)
-            for name, value in vars(ask).items()
-            if f"pitch.{name}" in keys
-        }
-        return replace(answer, scenario=asked.scenario.with_values(values), off=off)
+        scenario, off = pitches[place].thrown_in(asked.scenario)
+        return replace(answer, scenario=scenario, off=off)
     except InputError as error:
         in_file = any(m.where.startswith(asked.pitches.name) for m in error.mistakes)
         return replace(answer, pitch_problem=refusal(error) if in_file else mistake(error))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -81,13 +82,14 @@ def handout(subject: Subject, found: Plan, pictures: tuple[Picture, ...], size: 
 
 def fitting(paper: Paper, pieces: list[Piece], spare: float, largest: float = LARGEST) -> float:
     """The largest letters, points, with which pieces fit on a page and leave ``spare`` mm; or else the smallest."""
-    room, size = paper.bottom - MARGIN - spare, largest
-    while size > SMALLEST:
+    sizes = [largest - STEP * step for step in range(round((largest - SMALLEST) / STEP))]
+
+    def fits(size: float) -> bool:
         paper.letter = size
-        if paper.tall(pieces) <= room:
-            return size
-        size -= STEP
-    return SMALLEST
+        return paper.tall(pieces) <= paper.bottom - MARGIN - spare
+
+    place = bisect_left(sizes, True, key=fits)  # smaller letters never take more room
+    return sizes[place] if place < len(sizes) else SMALLEST
 
 
 def _main(subject: Subject, found: Plan, pictures: tuple[Picture, ...]) -> list[Piece]:

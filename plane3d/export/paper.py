@@ -59,6 +59,7 @@ class Paper:
         except ImportError as error:
             raise Plane3dError(tr(NO_LIBRARY)) from error
         self.letter = 10.0
+        self._heights: dict[tuple[str, float, float, bool], float] = {}
         self._numbered = numbered
         self.width, self.height = PAPERS[size]
         self.pdf: Any = FPDF(unit="mm", format=PAPERS[size])
@@ -123,8 +124,11 @@ class Paper:
         return sum(piece.height(self, self.room if width is None else width) for piece in pieces)
 
     def words_height(self, text: str, width: float, size: float, bold: bool) -> float:
-        """Height of words broken into lines, mm; size in ordinary letters."""
-        return self._cell(text, width, size, bold, output="HEIGHT", dry_run=True) if text else 0.0
+        """Height of words broken into lines, mm; size in ordinary letters. Measured once: pieces ask repeatedly."""
+        asked = (text, width, size * self.letter, bold)
+        if text and asked not in self._heights:
+            self._heights[asked] = self._cell(text, width, size, bold, output="HEIGHT", dry_run=True)
+        return self._heights[asked] if text else 0.0
 
     def words_width(self, text: str, size: float, bold: bool) -> float:
         """Width of words on one line, mm."""

@@ -16,7 +16,7 @@ from math import isfinite
 
 import numpy as np
 from scipy.optimize import brentq
-from scipy.stats import t as student
+from scipy.special import stdtrit
 
 from plane3d.frames import Array
 from plane3d.language import tr
@@ -242,6 +242,6 @@ def _change(
     name: str, value: float, error: float, by_day: _Days, fit: _Fit
 ) -> tuple[str, float, float, float, float, int, int, bool, float, float]:
     left = fit.left or by_day.within.left
-    reach = error * float(student.ppf((1 + COVERAGE) / 2, left)) if left else float("inf")
+    reach = error * float(stdtrit(left, (1 + COVERAGE) / 2)) if left else float("inf")
     scatters = float(np.sqrt(by_day.within.scatter)), float(np.sqrt(fit.scatter))
     return name, value, error, value - reach, value + reach, by_day.swings, len(by_day.days), fit.left > 0, *scatters

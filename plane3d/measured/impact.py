@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 import numpy as np
-from scipy.stats import f as fisher
+from scipy.special import fdtri
 
 from plane3d.errors import InputError
 from plane3d.frames import Array, norm, unit
@@ -130,7 +130,7 @@ def _gain(times: Array, columns: Array, moment: float) -> float:
     if freedom <= q or found[BEND + 1, 0] * found[1, 0] >= 0:
         return 0.0
     ratio = (before - left) / (2 * q) / (left / freedom)
-    return float(ratio / fisher.isf(CHANCE, 2 * q, freedom))
+    return float(ratio / fdtri(2 * q, freedom, 1.0 - CHANCE))
 
 
 def _unseen(points: BatPoints) -> InputError:

@@ -18,6 +18,8 @@ from plane3d.measured.table import TEXT, Table, read_table
 from plane3d.physics.flight import Flight
 from plane3d.physics.pitch import measured_pitch, time_at_y
 from plane3d.plays import make_pitch, medium_of
+from plane3d.quantities import quantities
+from plane3d.scenario import Scenario
 
 FLIGHT = {
     **{f"position_{axis}": "length" for axis in "xyz"},
@@ -29,6 +31,7 @@ OPTIONAL = {"name": TEXT, "spin": "spin", "release_distance": "length"}
 MOST_PITCHES = 10_000
 SAMPLES = 8  # places along the way that are compared
 SPEEDS = (10.0, 60.0)  # m/s
+DECIMALS = 4  # of a measured pitch in a scenario, in coach units
 MOST_SPIN = 400.0  # rad/s, about 3800 rpm
 
 
@@ -82,6 +85,17 @@ class MeasuredPitch:
             return _thrown_alike(self, self.flight(distance), base)
         except UnreachableError as error:
             raise InputError([Mistake(self.where, "", str(error))]) from error
+
+    def thrown_in(self, scenario: Scenario) -> tuple[Scenario, float]:
+        """The scenario with this pitch in place of its own, and how far that is off the measured one, m; as `ask`."""
+        asked, off = self.ask(scenario.to_inputs())
+        keys = {key.rpartition("_")[0]: key for key in quantities() if key.startswith("pitch.")}  # without their units
+        values = {
+            key: round(float(value) / quantities()[key].si(1.0), DECIMALS)
+            for name, value in vars(asked).items()
+            if (key := keys.get(f"pitch.{name}"))
+        }
+        return scenario.with_values(values), off
 
 
 def read_pitches(path: str | Path, data: bytes | None = None) -> list[MeasuredPitch]:

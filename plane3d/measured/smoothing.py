@@ -25,6 +25,7 @@ LEAST_FREE = 0.02  # equivalent parameters above a parabola
 MOST_FREE = 0.25  # and at most this share of the samples that a parabola leaves,
 FEW_FREE = 3.0  # but so many where there are few samples, all but half of one: too few must not look smooth
 RIDGE = 1e-9  # keeps the directions apart that no sample tells apart
+GAUSS = np.polynomial.legendre.leggauss(ORDER)  # places and weights of the integral over one piece of a spline
 
 
 @dataclass(frozen=True)
@@ -63,7 +64,7 @@ class Smoother:
 
     def _penalty(self, inner: Array) -> Array:
         """Integral of products of third derivatives of the basis, exact by Gauss's rule."""
-        x, w = np.polynomial.legendre.leggauss(ORDER)
+        x, w = GAUSS
         half = np.diff(inner)[:, None] / 2
         place, weight = (inner[:-1, None] + half + half * x).ravel(), (half * w).ravel()
         bent = BSpline(self.knots, np.eye(len(self.knots) - DEGREE - 1), DEGREE).derivative(ORDER)(place)

@@ -8,7 +8,7 @@ from plane3d import units
 from plane3d.inputs import Inputs
 from plane3d.measured.points import HEADER, BatPoints
 from plane3d.measured.table import UNITS
-from plane3d.plays import play_many
+from plane3d.plays import Plays, play_many
 
 BEFORE, AFTER = 0.25, 0.12  # s sampled before and after contact
 SLOWED = 0.15  # share of its speed that the ball takes from the bat, of the usual size
@@ -17,7 +17,14 @@ SLOWED = 0.15  # share of its speed that the ball takes from the bat, of the usu
 def sampled(
     inputs: Inputs, rate: float, noise: float, seed: int, contact: float = 0.5, slowed: float = SLOWED
 ) -> BatPoints:
-    """Knob and tip of the swing of one play, field frame.
+    """Knob and tip of the swing of one play, field frame; as `sampled_play`."""
+    return sampled_play(play_many(inputs), rate, noise, seed, contact, slowed)
+
+
+def sampled_play(
+    plays: Plays, rate: float, noise: float, seed: int, contact: float = 0.5, slowed: float = SLOWED
+) -> BatPoints:
+    """Knob and tip of the first swing of some plays, field frame.
 
     Parameters
     ----------
@@ -29,8 +36,8 @@ def sampled(
     rng = np.random.default_rng(seed)
     times = np.arange(contact - BEFORE + rng.uniform() / rate, contact + AFTER, 1.0 / rate)
     s = times - contact
-    knob, axis = (part[0] for part in play_many(inputs).swing.pose(np.where(s > 0, (1.0 - slowed) * s, s)[None]))
-    ends = np.stack([knob, knob + inputs.bat.length * axis])
+    knob, axis = (part[0] for part in plays.swing.pose(np.where(s > 0, (1.0 - slowed) * s, s)[None]))
+    ends = np.stack([knob, knob + plays.inputs.bat.length * axis])
     ends += noise * rng.standard_normal(ends.shape)
     return BatPoints("synthetic", np.arange(len(times)) + 2, times, ends[0], ends[1])
 

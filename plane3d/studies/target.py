@@ -7,7 +7,6 @@ and how they throw is our own choice and says so. A chance is a judgement of mar
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -56,6 +55,16 @@ class Players:
 
     speed: float
     hands: float = 1.0
+
+
+@dataclass(frozen=True)
+class Spots:
+    """Places where some of ``count`` balls can be caught: which ball (k,), where it is (k, 3) m, and when (k,) s."""
+
+    which: Array
+    ball: Array
+    time: Array
+    count: int
 
 
 @dataclass(frozen=True)
@@ -140,11 +149,14 @@ def target(inputs: Inputs, players: Players, rows: int = 46, columns: int = 31) 
     shape = (len(launch), columns)
     over = flown.over_fence.reshape(shape).astype(float)
     carry = np.hypot(flown.x[:, 0], flown.x[:, 1]).reshape(shape)
+    places, inner = _defences(inputs)
+    spots, infield = _catchable(flown), places[0][inner]  # which stands alike in each
+    caught = players.hands * _caught(spots, infield, players.speed)
+    thrown = players.hands**2 * _thrown_out(flown, infield, inputs.setting.field.base, players.speed)
     charts = []
-    for place, inner in _defences(inputs):
-        caught = players.hands * _caught(flown, place, players.speed)
-        thrown = players.hands**2 * _thrown_out(flown, place[inner], inputs.setting.field.base, players.speed)
-        out = np.maximum(caught, thrown).reshape(shape) * (1 - over)
+    for place in places:
+        far = players.hands * _caught(spots, place[~inner], players.speed)
+        out = np.maximum(np.maximum(caught, thrown), far).reshape(shape) * (1 - over)
         charts.append(Target(launch, speed, below, spray, carry, 1 - over - out, out, over, place))
     return min(charts, key=lambda chart: float(chart.aimed().max()))
 
@@ -169,8 +181,8 @@ def _own_balls(inputs: Inputs, rows: int) -> tuple[Array, Array, Array, Array, f
     return wanted, speed, below, backspin, float(plays.meeting.ball[rising[0], 2])
 
 
-def _defences(inputs: Inputs) -> Iterator[tuple[Array, Array]]:
-    """Where fielders may stand (p, 2) m, and which of them (p,) are infielders: the outfield at several depths.
+def _defences(inputs: Inputs) -> tuple[list[Array], Array]:
+    """Where fielders may stand, each (p, 2) m, and which of them (p,) are infielders: the outfield at several depths.
 
     The infield scales with the bases, the outfield with the fence.
     """
@@ -179,9 +191,10 @@ def _defences(inputs: Inputs) -> Iterator[tuple[Array, Array]]:
     inner = distance < INFIELD
     infield, outfield = field.base / FULL_BASE, field.fence_centre / FULL_FENCE
     least = NEAREST * POSITIONS["shortstop"][0] * infield / (POSITIONS["right field"][0] * outfield)
-    for share in np.unique(np.clip(DEPTHS, min(least, 1.0), 1.0)):
-        reach = distance * FOOT * np.where(inner, infield, share * outfield)
-        yield np.stack([reach * np.sin(np.radians(angle)), reach * np.cos(np.radians(angle))], axis=-1), inner
+    shares = np.unique(np.clip(DEPTHS, min(least, 1.0), 1.0))
+    reaches = (distance * FOOT * np.where(inner, infield, share * outfield) for share in shares)
+    toward = np.stack([np.sin(np.radians(angle)), np.cos(np.radians(angle))], axis=-1)
+    return [reach[:, None] * toward for reach in reaches], inner
 
 
 def _chance(margin: Array, ground: Array) -> Array:
@@ -189,16 +202,20 @@ def _chance(margin: Array, ground: Array) -> Array:
     return 1.0 / (1.0 + np.exp(-margin / (SURE + HUMAN_MARGIN * ground)))
 
 
-def _caught(flown: Batted, place: Array, speed: float) -> Array:
-    """(n,) chance that a fielder from some place (p, 2) gets to the ball's path while it is low enough to catch."""
+def _catchable(flown: Batted) -> Spots:
+    """The sampled places of the balls' paths that are low enough to catch."""
     if flown.flight is None:
         raise ValueError("the flights must be kept to see where they can be caught")
-    best = np.zeros(len(flown.x))
-    for share in np.linspace(0.0, 1.0, SAMPLES):
-        time = share * flown.hang_time
-        ball = flown.flight.at(time[:, None])[:, 0]
-        gets = _gets_there(ball, time, place, speed)
-        best = np.maximum(best, np.where((ball[:, 2] < GLOVE_HEIGHT) & (time > REACTION), gets, 0.0))
+    time = np.linspace(0.0, 1.0, SAMPLES) * flown.hang_time[:, None]
+    ball = flown.flight.at(time)
+    low = (ball[..., 2] < GLOVE_HEIGHT) & (time > REACTION)
+    return Spots(np.nonzero(low)[0], ball[low], time[low], len(time))
+
+
+def _caught(spots: Spots, place: Array, speed: float) -> Array:
+    """(n,) chance that a fielder from some place (p, 2) gets to the ball's path while it is low enough to catch."""
+    best = np.zeros(spots.count)
+    np.maximum.at(best, spots.which, _gets_there(spots.ball, spots.time, place, speed))
     return best
 
 

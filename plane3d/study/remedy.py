@@ -124,10 +124,10 @@ def _settings(scenario: Scenario, key: str) -> np.ndarray:
 def _lever(scenario: Scenario, key: str, values: np.ndarray, typical: float) -> Lever:
     """A lever for the study, with what follows from it: the bat direction, unless the scenario gives it."""
     columns: dict[str, list[float]] = {key: [float(value) for value in values]}
-    base = {name: scenario.value(name) for name in starting_values(scenario.setting.level)}
+    base, given = {name: scenario.value(name) for name in starting_values(scenario.setting.level)}, scenario.given
     for value in columns[key]:
         for name, other in followed(base | {key: value}).items():
-            if name.startswith("swing.") and name not in scenario.given:
+            if name.startswith("swing.") and name not in given:
                 columns.setdefault(name, []).append(other)
     names = {name: name.partition(".")[2].rpartition("_")[0] for name in columns}
     swing = {names[name]: np.array([quantity(name).si(v) for v in column]) for name, column in columns.items()}

@@ -52,6 +52,8 @@ NOT_RUN = {
     "python3 .ci/task.py": "installs everything, and runs the tests from within themselves",
     ".venv/bin/": "checks that the test command has run just before",
     "uv pip compile": "asks a package registry",
+    "pip install mutmut": "asks a package registry",
+    "mutmut run": "takes half an hour",
     "python -m tests.catalogue": "writes into the project",
     "python -m tests.fuzz": "takes minutes; a part of it is a test of its own",
     "python -m tests.soak": "takes minutes",

@@ -15,9 +15,9 @@ from plane3d.measured.measure import against, block, run, shortfalls, text
 from plane3d.measured.placing import by_axes
 from plane3d.measured.points import BatPoints
 from plane3d.measured.swing import Measured, measure
-from plane3d.measured.synthetic import csv_text, sampled
+from plane3d.measured.synthetic import csv_text, sampled, sampled_play
 from plane3d.play import play
-from plane3d.plays import pitch_flight, play_many
+from plane3d.plays import Plays, pitch_flight, play_many
 from plane3d.report import read_map, report
 from plane3d.scenario import load, loads
 from plane3d.scene.describe import describe
@@ -34,19 +34,24 @@ SEEDS = 200
 SLOW = {"attack_angle": -3 * DEGREE, "vertical_bat_angle": 15 * DEGREE, "bat_speed": 50 * MPH, "bat_direction": 0.0}
 
 
-def measured_of(asked: Inputs, rate: float = 500.0, noise: float = 1e-5, seed: int = 0, draws: int = 400) -> Measured:
-    return measure(sampled(asked, rate, noise, seed, CONTACT), by_axes(), asked.bats, CONTACT, draws=draws)
+def measured_of(asked: Inputs, rate: float = 500.0, noise: float = 1e-5, seed: int = 0) -> Measured:
+    return measured_again(play_many(asked), rate, noise, seed)
+
+
+def measured_again(plays: Plays, rate: float, noise: float, seed: int, draws: int = 400) -> Measured:
+    points = sampled_play(plays, rate, noise, seed, CONTACT)
+    return measure(points, by_axes(), plays.inputs.bats, CONTACT, draws=draws)
 
 
 @cache
 def recovered(rate: float, bats: str, slow: bool = False) -> dict[str, np.ndarray]:
     """Errors and half intervals of the figures over the seeds, and whether the intervals hold the truth; SI."""
     asked = inputs(bats=bats, **(SLOW if slow else {}))
-    pitch, side = pitch_flight(asked), side_sign(bats)
+    plays, pitch, side = play_many(asked), pitch_flight(asked), side_sign(bats)
     names = ("bat_speed", "attack_angle", "vertical_bat_angle", "below_line")
     error, half, held = ({name: [] for name in names} for _ in range(3))
     for seed in range(SEEDS):
-        m = measured_of(asked, rate, 0.005, seed)
+        m = measured_again(plays, rate, 0.005, seed)
         read = m.track.read(pitch, asked.bat.sweet_spot, side)
         drawn = m.contact.numbers(pitch, asked.bat.sweet_spot, side)
         for name in names:
@@ -79,7 +84,8 @@ def test_the_stated_uncertainty_covers_the_truth(bats: str, name: str) -> None:
 
 
 def test_noise_is_found_again() -> None:
-    noises = [measured_of(inputs(), 500.0, 0.005, seed, draws=2).noise for seed in range(20)]
+    plays = play_many(inputs())
+    noises = [measured_again(plays, 500.0, 0.005, seed, draws=2).noise for seed in range(20)]
     assert np.median(noises) == pytest.approx(0.005, rel=0.1)
 
 
@@ -187,7 +193,8 @@ def test_map_strip_scene_and_report_work_unchanged() -> None:
 
 def test_impact_is_found_where_it_shows_and_asked_for_where_not() -> None:
     asked = inputs()
-    found = [measure(sampled(asked, 500.0, 0.001, seed, CONTACT), by_axes(), "right") for seed in range(10)]
+    plays = play_many(asked)
+    found = [measure(sampled_play(plays, 500.0, 0.001, seed, CONTACT), by_axes(), "right") for seed in range(10)]
     off = np.array([abs(m.impact.time - CONTACT) for m in found])
     assert np.median(off) < 0.0015
     assert all(m.impact_found and 0.001 < m.impact.spread < 0.004 for m in found)

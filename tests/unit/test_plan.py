@@ -10,7 +10,6 @@ import re
 from dataclasses import replace
 from functools import cache
 from pathlib import Path
-from typing import Any
 
 import numpy as np
 import pytest
@@ -21,16 +20,18 @@ from plane3d.errors import Plane3dError
 from plane3d.plan import MOST, Plan, choose, plan
 from plane3d.plays import play_many
 from plane3d.practice_sheet import PACE, sheet
-from plane3d.scenario import loads
+from plane3d.scenario import Scenario, loads
+from plane3d.studies.contact_map import SOLID_SHARE
 from plane3d.studies.remedy import Goal
-from plane3d.studies.spread import spread
+from plane3d.studies.spread import best_ball, spread
 from plane3d.study.scatter import Scatter
 from plane3d.terminal import save
+from plane3d.units import INCH
 from tests.catalogue import template
 
 NONE = Scatter(0.0, 0.0, 0.0, 0.0, 0.0)
 STEADY = Scatter(timing_ms=8.0, height_in=0.7, depth_in=2.0, along_in=1.2, bat_speed_mph=2.0)
-PLAYS = 500
+PLAYS = 300
 
 
 @cache
@@ -102,15 +103,17 @@ def test_two_misses_at_once_are_both_found() -> None:
 @pytest.mark.parametrize("level", ["under-8", "under-12", "professional", "softball-12"])
 def test_a_perfect_hit_without_scatter_needs_nothing(level: str) -> None:
     scenario = loads(f'format = 1\ntitle = "x"\n[setting]\nlevel = "{level}"\n')
-    height = next(h for h in np.arange(-10, 20) / 10 if _is_liner(scenario, h))
-    found = plan(scenario.with_values({"swing.below_line_in": float(height)}), NONE, n=5)
+    found = plan(scenario.with_values({"swing.below_line_in": liner_height(scenario)}), NONE, n=5)
     assert found is not None and found.causes == () and len(found.drills) == 3
     assert "nothing needs fixing" in sheet(found)
 
 
-def _is_liner(scenario: Any, height: float) -> bool:
-    tried = spread(scenario.with_values({"swing.below_line_in": float(height)}).to_inputs(), NONE.to_si(), 1, 0)
-    return tried is not None and bool(tried.solid[0]) and tried.kind[0] == "line-drive"
+def liner_height(scenario: Scenario) -> float:
+    """Inches below the line at which a swing without scatter hits a solid line drive, the least of them."""
+    inputs, heights = scenario.to_inputs(), np.arange(-10, 20) / 10
+    plays = play_many(replace(inputs, swing=replace(inputs.swing, below_line=heights * INCH)))
+    good = plays.fair & (plays.kind == "line-drive") & (plays.exit_speed >= SOLID_SHARE * best_ball(inputs))
+    return float(heights[good][0])
 
 
 def test_a_finding_is_what_a_spread_of_the_mended_swing_wins() -> None:

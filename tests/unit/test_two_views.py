@@ -15,7 +15,7 @@ from plane3d.measured.triangulation import triangulate
 from plane3d.measured.two_views import PARTS, Marks, SeenSwing, both_views
 from plane3d.play import Play
 from plane3d.scenario import load
-from plane3d.scene.apart import picture_apart
+from plane3d.scene.apart import Painter, one_picture
 from plane3d.scene.describe import describe
 from plane3d.scene.parts import Camera, Mesh, Scene
 from plane3d.scene.shapes import floats, indices, sphere
@@ -234,7 +234,9 @@ def test_points_from_rendered_pictures(play: Play) -> None:
     """Two pictures of the project's own scene, each dot marked 1 px off, 200 times; and what rendering itself adds."""
     there = {part: line[0] for part, line in points(play, np.array([-0.012])).items()}
     scene = _dotted(describe(play), there)
-    pictures = [picture_apart(scene, view, play.closest_time - 0.012, SIZE) for view in ("side", "catcher")]
+    now = play.closest_time - 0.012
+    with Painter() as painter:
+        pictures = [painter.run(one_picture, scene, view, now, SIZE) for view in ("side", "catcher")]
     cameras = (known(SIDE), known(CATCHER))
     rng = np.random.default_rng(9)
     for part in PARTS:

@@ -136,11 +136,12 @@ def test_a_pitch_that_cannot_be_met_is_said_and_left_out(swings):
 
 
 def test_json_is_plain_and_repeats(swings):
-    blocks = [json.dumps(study.block(study.run(*swings, MIXED, plays=50, seed=s)), allow_nan=False) for s in (3, 3, 4)]
+    few = replace(MIXED, pitches=MIXED.pitches[:2])
+    blocks = [json.dumps(study.block(study.run(*swings, few, plays=50, seed=s)), allow_nan=False) for s in (3, 3, 4)]
     assert blocks[0] == blocks[1] != blocks[2]
     block = json.loads(blocks[0])
     assert block["seed"] == 3
-    assert [row["count"] for row in block["by_pitch"]] == [pitch.count for pitch in MIXED.pitches]
+    assert [row["count"] for row in block["by_pitch"]] == [pitch.count for pitch in few.pitches]
     for share in block["shares"].values():
         assert share["difference"]["share"] == pytest.approx(
             share["second"]["share"] - share["first"]["share"], abs=2e-6
