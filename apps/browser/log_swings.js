@@ -42,9 +42,14 @@ class Swings {
     return this.adding
   }
 
-  keep() {
+  asked() {
     const rows = [...this.figures.children].map((row) => [...row.querySelectorAll("select, input")].map(({ value }) => value))
-    this.say("swing", ...typed(this.fields), rows)
+    return [...typed(this.fields), rows]
+  }
+
+  keep() {
+    this.sent = this.asked()
+    this.say("swing", ...this.sent)
   }
 
   row() {
@@ -81,7 +86,7 @@ class Swings {
   }
 
   done(form) {
-    if (form !== "swing") return
+    if (form !== "swing" || String(this.asked()) !== String(this.sent)) return // what has been typed since stays
     for (const row of this.figures.children) for (const field of row.querySelectorAll("input")) field.value = ""
     this.fields.note.value = ""
     this.figures.querySelector("input")?.focus()

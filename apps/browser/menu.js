@@ -1,6 +1,6 @@
 // The menu: files and link, title and words, the lesson, and how the page is shown.
 
-import { chooseLanguage, keepTheme, languagePicker, theme, themePicker, unitsPicker } from "plane3d/settings"
+import { chooseLanguage, keepSure, keepTheme, languagePicker, theme, themePicker, unitsPicker } from "plane3d/settings"
 import { read } from "plane3d/tab"
 import { TakeHome } from "plane3d/take_home"
 import { tr } from "plane3d/words"
@@ -13,7 +13,7 @@ const WORDS = {
   lesson: tr("Title of the lesson"), empty: tr("No scenario in it yet."), add: tr("Add this scenario"),
   whole: tr("Save with its scenarios"), alone: tr("Save the lesson file alone"), page: tr("Page"),
   sure: tr("How sure?"), sureDoc: tr("Says under the result what the model's own coefficients leave open."),
-  mode: tr("Lesson mode"), home: tr("Take home"), measured: tr("Measured swings"),
+  mode: tr("Lesson mode"), home: tr("Take home"), measured: tr("Measured swings"), documents: tr("Documents"),
 }
 const COPIED = tr("Link copied. It opens this scenario wherever plane3d runs at this address.")
 const COPY = tr("Copy this link:")
@@ -59,7 +59,8 @@ export class Menu {
         ${themePicker()}
         ${languagePicker()}
         <label class="asks" title="${WORDS.sureDoc}"><input class="sure" type="checkbox"> ${WORDS.sure}</label>
-        <p><a href="/lesson">${WORDS.mode}</a> · <a class="measured" href="/measured">${WORDS.measured}</a></p>
+        <p><a href="/lesson">${WORDS.mode}</a> · <a class="measured" href="/measured">${WORDS.measured}</a>
+          · <a href="/docs/" target="_blank">${WORDS.documents}</a></p>
       </div>`
     this.find = (selector) => panel.querySelector(selector)
     this.home = [new TakeHome(say, "scenario"), new TakeHome(say, "lesson", true)]
@@ -85,7 +86,7 @@ export class Menu {
     find(".whole").onclick = () => say("lesson_save", true)
     find(".alone").onclick = () => say("lesson_save", false)
     find(".measure").onchange = ({ target }) => say("measure", target.value === "metric")
-    find(".sure").onchange = ({ target }) => say("sure", target.checked)
+    find(".sure").onchange = ({ target }) => { keepSure(target.checked); say("sure", target.checked) }
     find(".theme").onchange = ({ target }) => { keepTheme(target.value); this.paint(target.value) }
   }
 

@@ -1,9 +1,10 @@
-// How all pages are shown: language, units and theme, each remembered by the browser.
+// How all pages are shown: language, units, theme and how sure, each remembered by the browser.
 
 import { tr } from "plane3d/words"
 
 const LANGUAGE = "plane3d-language" // a cookie, read by apps/language.py
-const UNITS = "plane3d-units" // in the tab's own store
+const METRIC = "plane3d-metric" // in the tab's own store, like the next
+const SURE = "plane3d-sure"
 const THEME = "plane3d-theme" // read by theme.js
 const WORDS = {
   units: tr("Units"), us: tr("US"), metric: tr("Metric"), theme: tr("Theme"), light: tr("Light"), dark: tr("Dark"),
@@ -30,17 +31,22 @@ export function chooseLanguage(picker) {
   }
 }
 
-// Whether they are metric.
-export function units() {
-  try { return JSON.parse(sessionStorage.getItem(UNITS)) === "metric" } catch { return false }
+// What the tab's own store says is switched on, and switching it; where the store is forbidden it lasts as long as the page.
+function kept(name) {
+  try { return sessionStorage.getItem(name) !== null } catch { return false }
 }
 
-export function keepUnits(metric) {
+function keep(name, on) {
   try {
-    if (metric) sessionStorage.setItem(UNITS, JSON.stringify("metric"))
-    else sessionStorage.removeItem(UNITS)
-  } catch { /* forbidden: they last as long as the page */ }
+    if (on) sessionStorage.setItem(name, "on")
+    else sessionStorage.removeItem(name)
+  } catch { /* forbidden */ }
 }
+
+export const units = () => kept(METRIC) // whether they are metric
+export const keepUnits = (metric) => keep(METRIC, metric)
+export const sure = () => kept(SURE) // whether to say how sure an answer is
+export const keepSure = (on) => keep(SURE, on)
 
 export const theme = () => document.documentElement.dataset.theme ?? "light"
 

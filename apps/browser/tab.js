@@ -1,7 +1,7 @@
 // What ties a session to its browser tab: the address, what is kept for a reload, files dropped and handed over, keys.
 
 import { handOver } from "plane3d/handing"
-import { keepUnits, units } from "plane3d/settings"
+import { keepUnits, sure, units } from "plane3d/settings"
 
 const KEEP = "plane3d-work" // in the tab's own store: two tabs share nothing
 const REST = 250 // ms without a change before address and store are written
@@ -49,6 +49,7 @@ export class Tab {
   // a change comes with the address of before the change, which asks for nothing.
   arrive() {
     if (units()) this.say("measure", true)
+    if (sure()) this.say("sure", true)
     const work = stored(KEEP), reloaded = performance.getEntriesByType("navigation")[0]?.type === "reload"
     this.say("arrive", reloaded && work?.before === linked() ? "" : linked(), work)
   }
