@@ -1,4 +1,4 @@
-"""From a fresh checkout to a running page or passed tests: `python .ci/task.py app | test | bench`.
+"""From a fresh checkout to a running page or passed tests: `python .ci/task.py app | test | cover | bench`.
 
 Makes .venv if there is none and installs the locked packages and the project into it, again only when the
 lock or pyproject.toml has changed. Further arguments go to the last program started.
@@ -28,6 +28,10 @@ TASKS = {
         # A browser waits a third of its time; its long files, which come first by name, must not come last.
         f"python -m pytest -n {(os.cpu_count() or 1) + 1} --dist loadfile --no-loadscope-reorder",
     ],
+    "cover": [
+        f"python -m pytest -n {os.cpu_count() or 1} --cov --cov-report=term-missing:skip-covered"
+        " tests/reference tests/scene tests/unit",
+    ],
     "bench": ["python -m tests.benchmarks"],
 }
 
@@ -36,7 +40,8 @@ def run(command, *more):
     """Run a program of the environment in the project's folder; stop with its code if it fails."""
     program, *arguments = command.split()
     print("+", command, *more, flush=True)
-    code = subprocess.call([str(BIN / program), *arguments, *more], cwd=ROOT)
+    settings = os.environ | {"OPENBLAS_NUM_THREADS": "1"}  # as in plane3d/__init__.py; tests load numpy before that
+    code = subprocess.call([str(BIN / program), *arguments, *more], cwd=ROOT, env=settings)
     if code:
         sys.exit(code)
 
