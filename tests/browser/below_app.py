@@ -45,8 +45,9 @@ def page() -> pn.Column:
         strip.show(describe_strip(played, metric=metric))
 
     def turn(event: object) -> None:
-        asked.object = f"Asked: {strip.timing_ms:g}"
+        timing = strip.timing_ms
         show()
+        asked.object = f"Asked: {timing:g}"  # last, so that who reads it knows the answer has come
 
     below.param.watch(show, "value")
     cast.param.watch(show, "value")

@@ -21,7 +21,7 @@ from playwright.sync_api import Browser, BrowserContext, Page, WebSocket, expect
 from plane3d.lesson import scenarios_folder
 
 ROOT = Path(__file__).parents[2]
-NAMES = ("chromium", "chromium-browser", "google-chrome")
+NAMES = ("chromium-headless-shell", "chromium", "chromium-browser", "google-chrome")
 FLAGS = (  # draws without a graphics card and does not call home
     "--no-sandbox", "--use-gl=angle", "--use-angle=swiftshader", "--enable-unsafe-swiftshader",
     "--disable-background-networking", "--disable-component-update", "--disable-sync",
@@ -29,6 +29,9 @@ FLAGS = (  # draws without a graphics card and does not call home
 START_LIMIT = 30.0  # s
 expect.set_options(timeout=20_000)  # ms; a loaded machine is no failure
 SIZES = {"projector": (1920, 1080), "laptop": (1366, 768), "phone": (390, 844)}
+LAPTOP = dict(zip(("width", "height"), SIZES["laptop"], strict=True))
+# With fingers; of a viewer who wants no motion, since each frame takes time.
+WINDOW: dict[str, Any] = {"viewport": LAPTOP, "has_touch": True, "reduced_motion": "reduce"}
 
 
 @dataclass
@@ -123,29 +126,49 @@ def address(serve: Callable[..., str]) -> str:
     return serve("-m", "plane3d", "serve", str(first), "--no-open", "--port")
 
 
+@pytest.fixture(scope="module")
+def record() -> Watch:
+    """What the pages of a file did."""
+    return Watch()
+
+
 @pytest.fixture
-def watch() -> Iterator[Watch]:
-    """The record of the test's pages; must be clean at the end."""
-    record = Watch()
+def watch(record: Watch) -> Iterator[Watch]:
+    """The same; must be clean at the end of the test."""
     yield record
     record.assert_clean()
 
 
+@pytest.fixture(scope="module")
+def visited(chromium: Browser, record: Watch) -> Iterator[Page]:
+    """An empty page that tests of a file share which only look, or can put it back: a load costs more than most."""
+    window = chromium.new_context(**WINDOW)
+    tab = window.new_page()
+    record.follow(tab)
+    yield tab
+    window.close()
+
+
 @pytest.fixture
 def context(chromium: Browser) -> Iterator[BrowserContext]:
-    """A browser window of laptop size, with fingers."""
-    width, height = SIZES["laptop"]
-    window = chromium.new_context(viewport={"width": width, "height": height}, has_touch=True)
+    """A window of a test's own."""
+    window = chromium.new_context(**WINDOW)
     yield window
     window.close()
 
 
 @pytest.fixture
-def page(context: BrowserContext, watch: Watch) -> Page:
-    """An empty page whose doings go into ``watch``."""
+def fresh(context: BrowserContext, watch: Watch) -> Page:
+    """An empty page of a test's own."""
     tab = context.new_page()
     watch.follow(tab)
     return tab
+
+
+@pytest.fixture
+def page(fresh: Page) -> Page:
+    """The same, in files that share no visit."""
+    return fresh
 
 
 def open_everything(page: Page, route: str) -> None:

@@ -35,7 +35,7 @@ def page() -> pn.Column:
     dark = pn.widgets.Button(name="Dark")
     dark.on_click(lambda _: stage.show(scene_of(bats, below, "dark")))
     left = pn.widgets.Button(name="Left-handed")
-    left.on_click(lambda _: stage.show(scene_of("left", below, colors)))
+    left.on_click(lambda _: stage.show(scene_of("left", below, colors, "figure" in asked)))
     filler = pn.pane.HTML("<p>More page below.</p>", height=900)
     return pn.Column(stage, pn.Row(dark, left), filler, sizing_mode="stretch_width", margin=0)
 

@@ -30,8 +30,21 @@ def address(serve: Callable[..., str]) -> str:
     return serve("-m", "tests.browser.below_app")
 
 
+@pytest.fixture(scope="module")
+def page(visited: Page, address: str) -> Page:
+    """One visit for all tests that leave the scene as it is."""
+    opened(visited, address)
+    return visited
+
+
 @pytest.fixture
-def flat(page: Page, address: str) -> Locator:
+def flat(page: Page, watch: Watch) -> Locator:
+    """The flat views of the first scene."""
+    return page.locator(".flat-root")
+
+
+def opened(page: Page, address: str) -> Locator:
+    """The flat views of the first scene, once they are drawn."""
     page.goto(address)
     root = page.locator(".flat-root")
     expect(root).to_have_attribute("data-scene", "1", timeout=20_000)
@@ -115,6 +128,7 @@ def place(scene: Scene, body: str, time: float) -> tuple[Array, Array]:
 
 def test_bat_and_ball_stand_where_the_stage_has_them(page: Page, flat: Locator, scene: Scene, watch: Watch) -> None:
     said = len(watch.sent)
+    page.get_by_role("button", name="Go to contact").click()
     for steps in range(4):
         time = scene.motion.closest_time - 0.010 * steps
         expect(flat).to_have_attribute("data-clock", f"{time:.6f}")
@@ -144,44 +158,34 @@ def drawn_sides(path: Locator, stations: int) -> Array:
     return np.stack([points[:stations], points[stations:][::-1]])
 
 
-def test_they_follow_a_slider(page: Page, flat: Locator) -> None:
-    page.locator(".noUi-handle").press("ArrowRight")
+def test_they_follow_a_slider_and_an_early_hinge_is_plain_from_above(fresh: Page, address: str) -> None:
+    flat = opened(fresh, address)
+    fresh.locator(".noUi-handle").press("ArrowRight")
     expect(flat).to_have_attribute("data-scene", "2")
     expect(flat.locator("figure").nth(SIDE).get_by_text("1.5 in below the line")).to_be_visible()
     svg, changed = sheet(flat, SIDE), describe(play_of(below_in=1.5))
     points = next(tube for tube in changed.tubes if tube.name == "barrel path").points
     assert np.abs(drawn(svg.locator('[data-part="barrel path"]')) - mapped(svg, points, AXES[SIDE])).max() < DRAWN
-
-
-def test_an_early_hinge_is_plain_from_above(page: Page, flat: Locator) -> None:
-    svg = sheet(flat, ABOVE)
-    held = np.ptp(drawn(svg.locator('.dimension[data-part="around"]')), axis=0)
-    page.locator("input[type=checkbox]").check()
+    around = sheet(flat, ABOVE).locator('.dimension[data-part="around"]')
+    held = np.ptp(drawn(around), axis=0)
+    fresh.locator("input[type=checkbox]").check()
     expect(flat.locator("figure").nth(ABOVE).get_by_text("Hinge opens 130 ms before contact")).to_be_visible()
-    early = np.ptp(drawn(svg.locator('.dimension[data-part="around"]')), axis=0)
+    early = np.ptp(drawn(around), axis=0)
     assert np.hypot(*early) > 1.3 * np.hypot(*held)
 
 
-def test_a_left_handed_hitter_is_seen_from_the_open_side(page: Page, address: str) -> None:
-    page.goto(f"{address}?bats=left")
-    root = page.locator(".flat-root")
-    expect(root).to_have_attribute("data-scene", "1", timeout=20_000)
+def test_a_left_handed_hitter_is_seen_from_the_open_side_and_in_metric_units(fresh: Page, address: str) -> None:
+    root = opened(fresh, f"{address}?bats=left&metric=1")
     svg, scene = sheet(root, SIDE), describe(play_of(bats="left"))
     points = next(tube for tube in scene.tubes if tube.name == "barrel path").points
     mirrored = ([0, -1, 0], [0, 0, 1])
     assert np.abs(drawn(svg.locator('[data-part="barrel path"]')) - mapped(svg, points, mirrored)).max() < DRAWN
-
-
-def test_metric_units(page: Page, address: str) -> None:
-    page.goto(f"{address}?metric")
-    root = page.locator(".flat-root")
-    expect(root).to_have_attribute("data-scene", "1", timeout=20_000)
     svg = sheet(root, ABOVE)
     length = float(re.search(r"h([\d.]+)", svg.locator(".ruler").get_attribute("d") or "").group(1))  # type: ignore[union-attr]
     assert length == pytest.approx(0.30 * float(svg.get_attribute("data-scale") or "nan"), abs=DRAWN)
     expect(svg.get_by_text("30 cm")).to_be_visible()
     expect(root.get_by_text("2.5 cm below the line").first).to_be_visible()
-    expect(page.locator(".strip-root").get_by_text("80 km/h")).to_be_visible()
+    expect(fresh.locator(".strip-root").get_by_text("80 km/h")).to_be_visible()
 
 
 def test_words_stay_inside_and_apart_at_any_size(page: Page, flat: Locator) -> None:

@@ -4,15 +4,16 @@ from __future__ import annotations
 
 import re
 import zipfile
+from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
-from playwright.sync_api import BrowserContext, Locator, Page, expect
+from playwright.sync_api import Locator, Page, expect
 
 from apps.link import encode
 from plane3d.lesson import load_lesson, scenarios_folder
 from plane3d.scenario import Scenario, load, loads
-from tests.browser.conftest import SIZES, Watch
+from tests.browser.conftest import LAPTOP, SIZES, Watch
 
 pytestmark = pytest.mark.browser
 
@@ -30,9 +31,23 @@ DROP = """(place, files) => {
 }"""
 
 
+@pytest.fixture(scope="module")
+def page(visited: Page, address: str) -> Page:
+    """One visit for all tests that need neither a new session nor a reload."""
+    return show(visited, address)
+
+
 @pytest.fixture
-def opened(page: Page, address: str) -> Page:
-    return show(page, address)
+def opened(page: Page, watch: Watch) -> Iterator[Page]:
+    """The page on its first scenario, with the menu closed."""
+    page.set_viewport_size(LAPTOP)
+    page.get_by_label("Scenario", exact=True).select_option(label="One inch under")
+    expect(number(page, BELOW)).to_have_value("1")
+    expect(page.get_by_role("button", name="Start again")).to_be_disabled()
+    yield settled(page)
+    button = page.get_by_role("button", name="Menu")
+    if button.get_attribute("aria-expanded") == "true":
+        button.click()
 
 
 def show(page: Page, address: str) -> Page:
@@ -52,6 +67,14 @@ def menu(page: Page) -> Locator:
     if button.get_attribute("aria-expanded") == "false":
         button.click()
     return page.get_by_role("region", name="Menu")
+
+
+def words_of(page: Page) -> Locator:
+    """The menu with the fields of the title and the words unfolded."""
+    fold = menu(page).locator("details", has_text="Title and words")
+    if fold.get_attribute("open") is None:
+        fold.locator("summary").click()
+    return fold
 
 
 def number(page: Page, key: str) -> Locator:
@@ -85,9 +108,8 @@ BELOW = "swing.below_line_in"
 
 def test_saved_and_opened_again(opened: Page, tmp_path: Path) -> None:
     give(opened, BELOW, "2.3")
-    menu(opened).get_by_text("Title and words").click()
-    menu(opened).get_by_label("Title", exact=True).fill("Mine at last")
-    menu(opened).get_by_label("What to notice").fill("First line.\nSecond line.")
+    words_of(opened).get_by_label("Title", exact=True).fill("Mine at last")
+    words_of(opened).get_by_label("What to notice").fill("First line.\nSecond line.")
     with opened.expect_download() as download:
         menu(opened).get_by_role("button", name="Save as a file").click()
     expect(number(opened, BELOW)).to_have_value("2.3")
@@ -122,27 +144,6 @@ def test_files_dropped_on_the_page(opened: Page) -> None:
     expect(opened.locator(".result")).to_contain_text("1.5 in below the line")
 
 
-def test_undo_and_redo_by_keys_and_buttons(opened: Page) -> None:
-    undo, redo = (opened.get_by_role("button", name=name) for name in ("Undo", "Redo"))
-    expect(undo).to_be_disabled()
-    give(opened, BELOW, "2")
-    expect(opened.locator(".result")).to_contain_text("2.0 in below the line")
-    give(opened, "swing.attack_angle_deg", "5")
-    opened.keyboard.press("Control+z")  # in a field where nothing is half written
-    expect(number(opened, "swing.attack_angle_deg")).to_have_value("12")
-    undo.click()
-    expect(number(opened, BELOW)).to_have_value("1")
-    expect(undo).to_be_disabled()
-    redo.click()
-    expect(number(opened, BELOW)).to_have_value("2")
-    opened.keyboard.press("Control+Shift+Z")
-    expect(number(opened, "swing.attack_angle_deg")).to_have_value("5")
-    opened.keyboard.press("Control+z")
-    expect(number(opened, "swing.attack_angle_deg")).to_have_value("12")
-    opened.keyboard.press("Control+y")
-    expect(number(opened, "swing.attack_angle_deg")).to_have_value("5")
-
-
 def test_a_half_written_number_has_its_own_undo(opened: Page) -> None:
     give(opened, BELOW, "2")
     field = number(opened, "swing.attack_angle_deg")
@@ -164,6 +165,7 @@ def test_an_answer_does_not_overwrite_what_is_being_typed(opened: Page) -> None:
 
 
 def test_one_drag_is_one_step(opened: Page) -> None:
+    picture = opened.locator(".stage-root")
     slider = opened.locator(f'.row[data-key="{BELOW}"]').get_by_role("slider")
     place = slider.bounding_box()
     assert place is not None
@@ -171,63 +173,80 @@ def test_one_drag_is_one_step(opened: Page) -> None:
     opened.mouse.move(place["x"] + place["width"] * 0.6, middle)
     opened.mouse.down()
     for share in (0.65, 0.7, 0.75, 0.8):
+        before = picture.get_attribute("data-scene") or ""
         opened.mouse.move(place["x"] + place["width"] * share, middle)
-        opened.wait_for_timeout(250)  # long enough for a picture each
+        expect(picture).not_to_have_attribute("data-scene", before)
     opened.mouse.up()
     expect(number(opened, BELOW)).not_to_have_value("1")
     opened.get_by_role("button", name="Undo").click()
     expect(number(opened, BELOW)).to_have_value("1")
-    expect(opened.get_by_role("button", name="Undo")).to_be_disabled()
+    expect(opened.get_by_role("button", name="Start again")).to_be_disabled()
 
 
-@pytest.mark.parametrize("size", SIZES)
-def test_a_link_gives_the_same_answers(opened: Page, context: BrowserContext, watch: Watch, size: str) -> None:
-    width, height = SIZES[size]
-    opened.set_viewport_size({"width": width, "height": height})
-    entries = opened.evaluate("history.length")
-    give(opened, BELOW, "0.7")
-    give(opened, "pitch.speed_mph", "71.3")
-    expect(opened.locator(".result")).to_contain_text("0.7 in below the line")
-    link = linked(opened, ONE_INCH.with_values({BELOW: 0.7, "pitch.speed_mph": 71.3}))
-    assert opened.evaluate("history.length") == entries
-    context.grant_permissions(["clipboard-read", "clipboard-write"])
-    menu(opened).get_by_role("button", name="Copy link").click()
-    expect(menu(opened).get_by_role("status")).to_contain_text("Link copied")
-    copied = opened.evaluate("navigator.clipboard.readText()")
-    assert copied.endswith(f"/#s={link}")
-    other = context.new_page()
+def test_a_link_made_at_any_size_gives_the_same_answers(opened: Page, watch: Watch) -> None:
+    other = opened.context.new_page()
     watch.follow(other)
-    show(other, copied)
-    expect(number(other, BELOW)).to_have_value("0.7")
-    expect(other.get_by_text("Opened from a link.")).to_be_visible()
-    assert answers(other) == answers(opened)
-    assert other.evaluate("document.documentElement.scrollWidth") <= SIZES["laptop"][0]
+    opened.context.grant_permissions(["clipboard-read", "clipboard-write"])
+    for size, below in zip(SIZES, ("0.7", "0.8", "0.9"), strict=True):
+        width, height = SIZES[size]
+        opened.bring_to_front()
+        opened.set_viewport_size({"width": width, "height": height})
+        copied = copied_link(opened, below)
+        other.bring_to_front()
+        show(other, copied)  # the second and third come to a page that is open
+        expect(number(other, BELOW)).to_have_value(below)
+        expect(other.get_by_text("Opened from a link.")).to_be_visible()
+        assert answers(other) == answers(opened), size
+        assert other.evaluate("document.documentElement.scrollWidth") <= SIZES["laptop"][0]
+    other.close()
 
 
-@pytest.mark.parametrize("link", ["rubbish", "1AAAA", encode(ONE_INCH)[:-5], "1" + "A" * 9000])
-def test_a_wrong_link_is_said_and_the_page_works(page: Page, address: str, link: str) -> None:
-    show(page, f"{address}#s={link}")
-    box = page.get_by_role("alert").filter(has_text="This could not be used")
-    expect(box.get_by_role("listitem")).to_have_count(1)
-    give(page, BELOW, "2")
-    expect(page.locator(".result")).to_contain_text("2.0 in below the line")
-    expect(box).to_be_hidden()
+def copied_link(page: Page, below: str) -> str:
+    """The link of a pitch of 71.3 mph and a barrel so far below the line, from the menu and the clipboard."""
+    entries = page.evaluate("history.length")
+    give(page, BELOW, below)
+    give(page, "pitch.speed_mph", "71.3")
+    expect(page.locator(".result")).to_contain_text(f"{below} in below the line")
+    link = linked(page, ONE_INCH.with_values({BELOW: float(below), "pitch.speed_mph": 71.3}))
+    assert page.evaluate("history.length") == entries
+    menu(page).get_by_role("button", name="Copy link").click()
+    expect(menu(page).get_by_role("status")).to_contain_text("Link copied")
+    copied: str = page.evaluate("navigator.clipboard.readText()")
+    assert copied.endswith(f"/#s={link}")
+    return copied
 
 
-def test_words_in_a_link_are_never_more_than_words(page: Page, address: str) -> None:
+def test_links_that_come_to_the_page(fresh: Page, address: str) -> None:
+    """A wrong one is said and the page works; words in one are never more than words; a good one is taken."""
+    page = show(fresh, f"{address}#s=rubbish")
+    check_wrong_link(page, "2")
+    for below, link in {"2.1": "1AAAA", "2.2": encode(ONE_INCH)[:-5], "2.3": "1" + "A" * 9000}.items():
+        follow(page, link)
+        check_wrong_link(page, below)
     words = "<img src=x onerror=document.title='taken'></script><b>"
-    show(page, f"{address}#s={encode(ONE_INCH.with_values({'title': words, 'question': words, 'notice': words}))}")
+    follow(page, encode(ONE_INCH.with_values({"title": words, "question": words, "notice": words})))
     expect(page.locator(".question")).to_have_text(words)
     expect(page.get_by_label("Scenario", exact=True).locator("option:checked")).to_have_text(words)
     assert page.title() == "plane3d"
+    follow(page, encode(OWN))
+    expect(number(page, BELOW)).to_have_value("2.2")
 
 
-def test_another_link_in_the_same_tab(opened: Page) -> None:
-    opened.evaluate("(link) => { location.hash = `#s=${link}` }", encode(OWN))
-    expect(number(opened, BELOW)).to_have_value("2.2")
+def follow(page: Page, link: str) -> None:
+    """Open another link in the same tab."""
+    page.evaluate("(link) => { location.hash = `#s=${link}` }", link)
 
 
-def test_a_reload_loses_nothing(opened: Page) -> None:
+def check_wrong_link(page: Page, below: str) -> None:
+    box = page.get_by_role("alert").filter(has_text="This could not be used")
+    expect(box.get_by_role("listitem")).to_have_count(1)
+    give(page, BELOW, below)
+    expect(page.locator(".result")).to_contain_text(f"{float(below):.1f} in below the line")
+    expect(box).to_be_hidden()
+
+
+def test_a_reload_loses_nothing(fresh: Page, address: str) -> None:
+    opened = show(fresh, address)
     drop(opened, ("mine.toml", OWN.to_toml()))
     expect(number(opened, BELOW)).to_have_value("2.2")
     menu(opened).get_by_role("button", name="Add this scenario").click()
@@ -250,26 +269,46 @@ def test_a_reload_loses_nothing(opened: Page) -> None:
     expect(opened.get_by_role("button", name="Start again")).to_be_disabled()
 
 
-def test_nothing_was_made_nothing_is_restored(opened: Page) -> None:
-    opened.reload()
-    settled(opened)
-    expect(opened.locator(".note")).to_be_hidden()
-    assert opened.evaluate("location.hash") == ""
-
-
-def test_two_tabs_share_nothing(opened: Page, context: BrowserContext, address: str, watch: Watch) -> None:
-    other = context.new_page()
+def test_two_tabs_share_nothing_and_each_has_its_own_undo(opened: Page, address: str, watch: Watch) -> None:
+    other = opened.context.new_page()
     watch.follow(other)
     show(other, address)
-    give(other, BELOW, "3.3")
-    expect(other.locator(".result")).to_contain_text("3.3 in below the line")
-    expect(opened.get_by_role("button", name="Undo")).to_be_disabled()
-    opened.keyboard.press("Control+z")
-    opened.reload()
-    settled(opened)
-    expect(number(opened, BELOW)).to_have_value("1")
-    expect(opened.locator(".note")).to_be_hidden()
-    expect(number(other, BELOW)).to_have_value("3.3")
+    opened.bring_to_front()
+    give(opened, BELOW, "3.3")
+    expect(opened.locator(".result")).to_contain_text("3.3 in below the line")
+    other.bring_to_front()
+    expect(other.get_by_role("button", name="Undo")).to_be_disabled()
+    other.keyboard.press("Control+z")
+    other.reload()  # nothing was made, nothing is restored
+    settled(other)
+    expect(number(other, BELOW)).to_have_value("1")
+    expect(other.locator(".note")).to_be_hidden()
+    assert other.evaluate("location.hash") == ""
+    check_undo_and_redo(other)
+    expect(number(opened, BELOW)).to_have_value("3.3")
+    other.close()
+
+
+def check_undo_and_redo(page: Page) -> None:
+    """By keys and by buttons."""
+    undo, redo = (page.get_by_role("button", name=name) for name in ("Undo", "Redo"))
+    expect(undo).to_be_disabled()
+    give(page, BELOW, "2")
+    expect(page.locator(".result")).to_contain_text("2.0 in below the line")
+    give(page, "swing.attack_angle_deg", "5")
+    page.keyboard.press("Control+z")  # in a field where nothing is half written
+    expect(number(page, "swing.attack_angle_deg")).to_have_value("12")
+    undo.click()
+    expect(number(page, BELOW)).to_have_value("1")
+    expect(undo).to_be_disabled()
+    redo.click()
+    expect(number(page, BELOW)).to_have_value("2")
+    page.keyboard.press("Control+Shift+Z")
+    expect(number(page, "swing.attack_angle_deg")).to_have_value("5")
+    page.keyboard.press("Control+z")
+    expect(number(page, "swing.attack_angle_deg")).to_have_value("12")
+    page.keyboard.press("Control+y")
+    expect(number(page, "swing.attack_angle_deg")).to_have_value("5")
 
 
 def test_a_lesson_is_made_with_the_keyboard_and_saved(opened: Page, tmp_path: Path) -> None:
@@ -302,51 +341,51 @@ def test_a_lesson_is_made_with_the_keyboard_and_saved(opened: Page, tmp_path: Pa
     expect(opened.get_by_label("Scenario", exact=True).locator("option:checked")).to_have_text("Four inches under")
 
 
-def test_units_change_everywhere_at_once(opened: Page) -> None:
-    menu(opened).get_by_label("Units", exact=True).select_option(label="Metric")
-    expect(opened.locator(".result")).to_contain_text("2.5 cm below the line")
-    expect(opened.locator(".strip-root")).to_contain_text("km/h")
-    opened.get_by_role("button", name="Menu").click()
-    for fold in opened.locator(".controls details").all():
+def test_keyboard_units_and_theme_reach_everything_and_are_remembered(fresh: Page, address: str) -> None:
+    page, paper = show(fresh, address), "getComputedStyle(document.body).backgroundColor"
+    check_the_keyboard_reaches_stage_menu_and_back(page)
+    light = page.evaluate(paper)
+    menu(page).get_by_label("Theme", exact=True).select_option(label="Dark")
+    expect_dark(page)
+    assert page.evaluate(paper) != light
+    menu(page).get_by_label("Units", exact=True).select_option(label="Metric")
+    expect(page.locator(".result")).to_contain_text("2.5 cm below the line")
+    expect(page.locator(".strip-root")).to_contain_text("km/h")
+    page.get_by_role("button", name="Menu").click()
+    for fold in page.locator(".controls details").all():
         fold.evaluate("(e) => { e.open = true }")
     parts = (".result", ".stage-root .labels", ".flat-root", ".strip-root", ".numbers", ".controls .root")
     for part in parts:
-        words = opened.locator(part).inner_text()
+        words = page.locator(part).inner_text()
         assert not re.search(r"\b(mph|ft|oz|inHg)\b|°F|[0-9] in\b|^in$", words, re.MULTILINE), (part, words)
-    opened.reload()
-    settled(opened)
-    expect(opened.locator(".result")).to_contain_text("2.5 cm below the line")
+    page.reload()
+    settled(page)
+    expect_dark(page)
+    expect(page.locator(".result")).to_contain_text("2.5 cm below the line")
 
 
-def test_the_theme_is_chosen_and_remembered(opened: Page) -> None:
-    paper = "getComputedStyle(document.body).backgroundColor"
-    light = opened.evaluate(paper)
-    menu(opened).get_by_label("Theme", exact=True).select_option(label="Dark")
-    expect(opened.locator("html")).to_have_attribute("data-theme", "dark")
-    expect(opened.locator(".stage-root")).to_have_attribute("data-theme", "dark")
-    assert opened.evaluate(paper) != light
-    opened.reload()
-    settled(opened)
-    expect(opened.locator("html")).to_have_attribute("data-theme", "dark")
-    expect(opened.locator(".stage-root")).to_have_attribute("data-theme", "dark")
+def expect_dark(page: Page) -> None:
+    expect(page.locator("html")).to_have_attribute("data-theme", "dark")
+    expect(page.locator(".stage-root")).to_have_attribute("data-theme", "dark")
 
 
-def test_the_keyboard_reaches_stage_menu_and_back(opened: Page) -> None:
-    opened.keyboard.press("Tab")
-    skip = opened.get_by_role("link", name="Skip to the stage")
+def check_the_keyboard_reaches_stage_menu_and_back(page: Page) -> None:
+    """On a page where nothing has been touched yet."""
+    page.keyboard.press("Tab")
+    skip = page.get_by_role("link", name="Skip to the stage")
     expect(skip).to_be_focused()
     expect(skip).to_be_in_viewport()
     skip.press("Enter")
-    expect(opened.locator("#stage")).to_be_focused()
-    opened.keyboard.press("Tab")
-    assert opened.evaluate("document.getElementById('stage').contains(document.activeElement)")
-    button = opened.get_by_role("button", name="Menu")
+    expect(page.locator("#stage")).to_be_focused()
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.getElementById('stage').contains(document.activeElement)")
+    button = page.get_by_role("button", name="Menu")
     button.focus()
-    opened.keyboard.press("Enter")
-    expect(menu(opened)).to_be_visible()
-    opened.keyboard.press("Tab")
-    expect(menu(opened).get_by_role("button", name="Save as a file")).to_be_focused()
-    opened.keyboard.press("Escape")
+    page.keyboard.press("Enter")
+    expect(menu(page)).to_be_visible()
+    page.keyboard.press("Tab")
+    expect(menu(page).get_by_role("button", name="Save as a file")).to_be_focused()
+    page.keyboard.press("Escape")
     expect(button).to_be_focused()
     expect(button).to_have_attribute("aria-expanded", "false")
 
@@ -359,8 +398,7 @@ def test_on_a_phone_the_stage_comes_first(opened: Page) -> None:
     assert picture["y"] + picture["height"] < 844 * 0.75
     opened.get_by_text("Question and what to notice").click()
     expect(opened.locator(".question")).to_be_visible()
-    menu(opened)
-    opened.get_by_text("Title and words").click()
+    words = words_of(opened)
     assert opened.evaluate("document.documentElement.scrollWidth") <= 390
     saved = loads(ONE_INCH.to_toml())
-    expect(menu(opened).get_by_label("Title", exact=True)).to_have_value(saved.title)
+    expect(words.get_by_label("Title", exact=True)).to_have_value(saved.title)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
+from functools import cache
 
 import pytest
 from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
@@ -77,52 +78,62 @@ def speak(page: Page, language: str) -> None:
     page.locator(".stage-root[data-frame]").wait_for()
 
 
-def english_left(page: Page) -> list[str]:
-    """What stands on a page in English although the catalogue has it in Spanish; sentences with values count too."""
+@cache
+def english_words() -> re.Pattern[str]:
+    """What the catalogue has in Spanish, in English; sentences with values count too."""
     known = [(str(entry.id), str(entry.string)) for entry in catalogue("es") if entry.id and entry.string]
     spanish = {said for _, said in known}
     english = [message for message, said in known if said != message and message not in spanish]
     places = [re.compile(r"\\\{\w+\\\}").sub("(.+)", re.escape(message)) for message in english]
-    whole = re.compile("|".join(f"(?:{place})" for place in places if re.search(r"[A-Za-z]{2}", place)), re.IGNORECASE)
-    return [words for words in page.evaluate(SAID) if whole.fullmatch(words)]
+    return re.compile("|".join(f"(?:{place})" for place in places if re.search(r"[A-Za-z]{2}", place)), re.IGNORECASE)
 
 
-def test_switching_keeps_the_work(window: Callable[..., BrowserContext], address: str, watch: Watch) -> None:
+def english_left(page: Page) -> list[str]:
+    """What stands on a page in English although it could be in Spanish."""
+    return [words for words in page.evaluate(SAID) if english_words().fullmatch(words)]
+
+
+def test_a_viewers_choices_keep_the_work_and_go_along(
+    window: Callable[..., BrowserContext], address: str, watch: Watch
+) -> None:
+    """Language and units, from page to page and back."""
     page = show(window("en-US"), address, watch)
     expect(page.locator("html")).to_have_attribute("lang", "en")
     give(page, "2.2")
-    speak(page, "es")
+    page.locator("button.menu").click()
+    page.locator("select.measure").select_option("metric")
+    expect(page.locator(".result")).to_contain_text("km/h")
+    page.locator("select.language").select_option("es")
     expect(page.locator("html")).to_have_attribute("lang", "es")
     expect(page.locator("button.menu")).to_contain_text("Menú")
     expect(page.locator(".note")).to_contain_text("Se recuperó su trabajo.")
-    expect(below(page)).to_have_value("2.2")
+    expect(page.locator(".result")).to_contain_text("5.6 cm por debajo de la línea")
     expect(page.locator(".restart")).to_be_enabled()
-    page.reload()  # the choice lasts
-    expect(page.locator("html")).to_have_attribute("lang", "es")
+    page.goto(address + "compare")
+    expect(page.locator(".line.first .says")).to_contain_text("2.5 cm por debajo de la línea")
+    page.goto(address + STEP)
     page.locator(".stage-root[data-frame]").wait_for()
+    expect(page.locator(".count")).to_have_text("6 de 6")
+    page.keyboard.press("r")
+    expect(page.locator(".answer .result")).to_contain_text("km/h")
+    page.keyboard.press("u")
+    expect(page.locator(".answer .result")).to_contain_text("mph")
+    page.goto(address)
+    expect(page.locator("html")).to_have_attribute("lang", "es")  # the choice lasts
+    page.locator(".stage-root[data-frame]").wait_for()
+    expect(page.locator(".result")).to_contain_text("mph")
+    expect(below(page)).to_have_value("2.2")
     speak(page, "en")
     expect(page.locator("html")).to_have_attribute("lang", "en")
     expect(page.locator(".note")).to_contain_text("Restored your work.")
     expect(below(page)).to_have_value("2.2")
 
 
-def test_words_stay_as_written_when_saved(window: Callable[..., BrowserContext], address: str, watch: Watch) -> None:
-    page = show(window(SPANISH), address, watch)
-    expect(page.locator("#scenario option:checked")).to_have_text("Una pulgada por debajo")
-    page.locator("button.menu").click()
-    expect(page.locator("input.title")).to_have_value("One inch under")
-    page.get_by_text("Título y textos").click()
-    page.locator("input.title").fill("Prueba")
-    page.locator("input.title").press("Enter")
-    with page.expect_download() as saved:
-        page.get_by_role("button", name="Guardar como archivo").click()
-    text = saved.value.path().read_text(encoding="utf-8")
-    assert 'title = "Prueba"' in text
-    assert "Where does this one go?" in text
-
-
-def test_two_languages_side_by_side(window: Callable[..., BrowserContext], address: str, watch: Watch) -> None:
+def test_two_languages_side_by_side_and_words_saved_as_written(
+    window: Callable[..., BrowserContext], address: str, watch: Watch
+) -> None:
     spanish, english = (show(window(locale), address, watch) for locale in (SPANISH, "en-US"))
+    expect(spanish.locator("#scenario option:checked")).to_have_text("Una pulgada por debajo")
     give(spanish, "2.2")
     give(english, "-1")
     expect(english.locator(".result")).to_contain_text("1.0 in above the line")
@@ -130,6 +141,16 @@ def test_two_languages_side_by_side(window: Callable[..., BrowserContext], addre
     assert english_left(spanish) == []
     expect(below(spanish)).to_have_value("2.2")
     expect(english.locator("button.menu")).to_contain_text("Menu")
+    spanish.locator("button.menu").click()
+    expect(spanish.locator("input.title")).to_have_value("One inch under")
+    spanish.get_by_text("Título y textos").click()
+    spanish.locator("input.title").fill("Prueba")
+    spanish.locator("input.title").press("Enter")
+    with spanish.expect_download() as saved:
+        spanish.get_by_role("button", name="Guardar como archivo").click()
+    text = saved.value.path().read_text(encoding="utf-8")
+    assert 'title = "Prueba"' in text
+    assert "Where does this one go?" in text
 
 
 @pytest.mark.parametrize(("name", "steps"), [("why-an-inch-matters", 6), ("inside-the-ball", 5)])
@@ -145,29 +166,6 @@ def test_spanish_answers_fit_a_projector(
         room, needed = page.locator(".panel").evaluate("e => [e.clientHeight, e.scrollHeight]")
         assert needed <= room, f"step {step}: {needed} px of {room}"
         page.keyboard.press("ArrowRight")
-
-
-def test_units_and_language_go_along_to_the_other_pages(
-    window: Callable[..., BrowserContext], address: str, watch: Watch
-) -> None:
-    page = show(window("en-US"), address, watch)
-    page.locator("button.menu").click()
-    page.locator("select.measure").select_option("metric")
-    expect(page.locator(".result")).to_contain_text("km/h")
-    page.locator("select.language").select_option("es")
-    expect(page.locator("html")).to_have_attribute("lang", "es")
-    expect(page.locator(".result")).to_contain_text("2.5 cm por debajo de la línea")
-    page.goto(address + "compare")
-    expect(page.locator(".line.first .says")).to_contain_text("2.5 cm por debajo de la línea")
-    page.goto(address + STEP)
-    page.locator(".stage-root[data-frame]").wait_for()
-    expect(page.locator(".count")).to_have_text("6 de 6")
-    page.keyboard.press("r")
-    expect(page.locator(".answer .result")).to_contain_text("km/h")
-    page.keyboard.press("u")
-    expect(page.locator(".answer .result")).to_contain_text("mph")
-    page.goto(address)
-    expect(page.locator(".result")).to_contain_text("mph")
 
 
 def test_settings_where_lessons_are_chosen(window: Callable[..., BrowserContext], address: str, watch: Watch) -> None:

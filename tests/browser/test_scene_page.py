@@ -16,6 +16,7 @@ from plane3d.scene.style import BATTED_BALL, PITCH_LINE
 from tests.browser.conftest import SIZES
 from tests.browser.pixels import changed, picture, share
 from tests.browser.test_accessibility import OPTIONS, told
+from tests.browser.test_stage import settle
 
 pytestmark = pytest.mark.browser
 
@@ -43,7 +44,7 @@ def opens(chromium: Browser, tmp_path: Path) -> Iterator[Opens]:
         page.on("console", lambda message: wrong.append(message.text) if message.type == "error" else None)
         page.goto(path.as_uri())
         page.locator(".stage-root[data-frame]").wait_for(timeout=20_000)
-        page.wait_for_timeout(600)  # the view has come to rest
+        settle(page)
         return page
 
     yield open_
@@ -69,7 +70,7 @@ def test_a_scene_turns_and_plays_with_no_network(opens: Opens) -> None:
     page.mouse.down()
     page.mouse.move(x + 120, y + 30, steps=5)
     page.mouse.up()
-    page.wait_for_timeout(600)
+    settle(page)
     assert changed(before, picture(canvas)) > 0.05
     stage.locator("select").select_option("0.25")
     stage.locator("button.play").click()  # from the release, up to contact
@@ -102,7 +103,7 @@ def test_a_lesson_asks_and_answers_under_a_finger(opens: Opens) -> None:
     expect(page.locator(".choices .right")).to_contain_text("Más corta")
     expect(stage.locator("output")).to_contain_text("después del contacto", timeout=30_000)  # it flew on by itself
     stage.locator("button.play").tap()
-    page.wait_for_timeout(400)
+    settle(page)
     before = picture(canvas)
     assert share(before, BATTED_BALL) > 0.0005
     x, y = middle(canvas)
@@ -110,7 +111,7 @@ def test_a_lesson_asks_and_answers_under_a_finger(opens: Opens) -> None:
     for kind, dx in (("touchStart", 0), ("touchMove", 40), ("touchMove", 90), ("touchEnd", None)):
         points = [] if dx is None else [{"x": x + dx, "y": y}]
         finger.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
-    page.wait_for_timeout(600)
+    settle(page)
     assert changed(before, picture(canvas)) > 0.05
     page.locator(".back").tap()
     expect(answer).to_be_hidden()

@@ -9,13 +9,13 @@ import numpy as np
 import pytest
 from playwright.sync_api import Locator, Page, expect
 
-from tests.browser.conftest import SIZES, Watch
+from tests.browser.conftest import LAPTOP, SIZES, Watch
 from tests.browser.pixels import Picture, changed, picture, share
 from tests.scene.fixture import CONTACT, END, GREEN, ORANGE, START
 
 pytestmark = pytest.mark.browser
 
-STILL = 500  # ms without a frame: nothing is moving
+STILL = 300  # ms without a frame: nothing is moving
 
 
 @pytest.fixture(scope="session")
@@ -23,8 +23,26 @@ def address(serve: Callable[..., str]) -> str:
     return serve("-m", "tests.browser.stage_app")
 
 
+@pytest.fixture(scope="module")
+def page(visited: Page, address: str) -> Page:
+    """One visit for all tests that leave the scene as it is."""
+    opened(visited, address)
+    return visited
+
+
 @pytest.fixture
-def stage(page: Page, address: str) -> Locator:
+def stage(page: Page, watch: Watch) -> Locator:
+    """The stage on its first scene, seen from behind the catcher at the contact."""
+    page.set_viewport_size(LAPTOP)
+    root = page.locator(".stage-root")
+    root.press("ArrowLeft")  # which also stops what plays
+    root.get_by_role("button", name="Go to contact").click()
+    root.press("1")
+    settle(page)
+    return root
+
+
+def opened(page: Page, address: str) -> Locator:
     """The stage with its first scene drawn."""
     page.goto(address)
     root = page.locator(".stage-root")
@@ -35,13 +53,17 @@ def stage(page: Page, address: str) -> Locator:
 
 def settle(page: Page) -> None:
     """Wait until no frame has been drawn for a while."""
-    root = page.locator(".stage-root").element_handle()
-    page.wait_for_function(
-        """([root, still]) => {
-          if (root.dataset.frame !== root.seen) { root.seen = root.dataset.frame; root.since = performance.now() }
-          return performance.now() - root.since > still
-        }""",
-        arg=[root, STILL],
+    page.locator(".stage-root").evaluate(
+        """(root, still) => new Promise((done) => {
+          let seen = null, since = 0
+          const look = (now) => {
+            if (root.dataset.frame !== seen) { seen = root.dataset.frame; since = now }
+            if (now - since > still) done()
+            else requestAnimationFrame(look)
+          }
+          requestAnimationFrame(look)
+        })""",
+        STILL,
     )
 
 
@@ -122,28 +144,15 @@ def test_views_by_button_key_and_from_python(page: Page, stage: Locator, watch: 
     expect(stage).to_have_attribute("data-view", "above")
 
 
-def test_play_stops_at_contact_and_goes_on_to_the_end(page: Page, stage: Locator, watch: Watch) -> None:
-    said, frames = len(watch.sent), number(stage, "frame")
-    stage.locator("select").select_option("0.25")
-    stage.get_by_role("button", name="Play").click()
-    expect(stage).to_have_attribute("data-playing", "true")
-    assert START <= number(stage, "clock") < CONTACT
-    expect(stage).to_have_attribute("data-playing", "false", timeout=10_000)
-    assert number(stage, "clock") == pytest.approx(CONTACT, abs=1e-6)
-    assert number(stage, "frame") > frames + 10
-    stage.press(" ")
-    expect(stage).to_have_attribute("data-playing", "true")
-    expect(stage).to_have_attribute("data-playing", "false", timeout=10_000)
-    assert number(stage, "clock") == pytest.approx(END, abs=1e-6)
-    expect(stage.locator("output")).to_have_text("200 ms after contact")
-    assert len(watch.sent) == said
-
-
 def test_stepping_and_scrubbing(page: Page, stage: Locator, watch: Watch) -> None:
     said, reading = len(watch.sent), stage.locator("output")
     stage.press("ArrowLeft")
     expect(reading).to_have_text("1.0 ms before contact")
     stage.get_by_role("button", name="Step forward 1 ms").click()
+    expect(reading).to_have_text("At contact")
+    stage.get_by_role("button", name="Step back 1 ms").click()
+    expect(reading).to_have_text("1.0 ms before contact")
+    stage.press("ArrowRight")
     expect(reading).to_have_text("At contact")
     slider = stage.get_by_role("slider", name="Time")
     slider.press("ArrowRight")
@@ -162,24 +171,6 @@ def test_bat_and_ball_move_with_the_clock(page: Page, stage: Locator) -> None:
     stage.get_by_role("slider", name="Time").fill("-40")
     settle(page)
     assert 0.002 < changed(at_contact, picture(stage.locator(".canvas"))) < 0.2
-
-
-def test_a_change_sends_little_and_keeps_camera_and_clock(page: Page, stage: Locator, watch: Watch) -> None:
-    first = sum(len(frame) for frame in watch.received)
-    stage.get_by_role("button", name="Pitcher").click()
-    stage.press("ArrowLeft")
-    page.locator(".noUi-handle").press("ArrowRight")
-    expect(stage).to_have_attribute("data-scene", "2")
-    expect(stage.get_by_text("0.5 cm below the line")).to_be_visible()
-    expect(stage).to_have_attribute("data-view", "pitcher")
-    expect(stage.locator("output")).to_have_text("1.0 ms before contact")
-    assert sum(len(frame) for frame in watch.received) - first < 0.4 * first
-
-
-def test_a_miss_speaks_of_the_closest_pass(page: Page, stage: Locator) -> None:
-    page.locator("input[type=checkbox]").check()
-    expect(stage).to_have_attribute("data-scene", "2")
-    expect(stage.locator("output")).to_have_text("At closest pass")
 
 
 def test_lights_stand_still_while_the_viewer_moves(page: Page, stage: Locator) -> None:
@@ -219,33 +210,67 @@ def test_a_lost_surface_is_said_and_comes_back(page: Page, stage: Locator) -> No
     assert changed(before, picture(stage.locator(".canvas"))) < 0.001
 
 
-def test_the_clock_is_reported_at_rest_when_asked(page: Page, address: str, watch: Watch) -> None:
-    page.goto(f"{address}?report")
-    stage = page.locator(".stage-root")
+def test_play_stops_at_contact_and_goes_on_to_the_end(fresh: Page, address: str, watch: Watch) -> None:
+    stage = opened(fresh, address)
+    said, frames = len(watch.sent), number(stage, "frame")
+    stage.locator("select").select_option("0.25")
+    stage.get_by_role("button", name="Play").click()
+    expect(stage).to_have_attribute("data-playing", "true")
+    assert START <= number(stage, "clock") < CONTACT
+    expect(stage).to_have_attribute("data-playing", "false", timeout=10_000)
+    assert number(stage, "clock") == pytest.approx(CONTACT, abs=1e-6)
+    assert number(stage, "frame") > frames + 10
+    stage.press(" ")
+    expect(stage).to_have_attribute("data-playing", "true")
+    expect(stage).to_have_attribute("data-playing", "false", timeout=10_000)
+    assert number(stage, "clock") == pytest.approx(END, abs=1e-6)
+    expect(stage.locator("output")).to_have_text("200 ms after contact")
+    assert len(watch.sent) == said
+
+
+def test_a_change_sends_little_and_keeps_camera_and_clock(fresh: Page, address: str, watch: Watch) -> None:
+    before = len(watch.received)
+    stage = opened(fresh, address)
+    first = watch.received[before:]
+    stage.get_by_role("button", name="Pitcher").click()
+    stage.press("ArrowLeft")
+    fresh.locator(".noUi-handle").press("ArrowRight")
+    expect(stage).to_have_attribute("data-scene", "2")
+    expect(stage.get_by_text("0.5 cm below the line")).to_be_visible()
+    expect(stage).to_have_attribute("data-view", "pitcher")
+    expect(stage.locator("output")).to_have_text("1.0 ms before contact")
+    change = watch.received[before + len(first) :]
+    assert sum(map(len, change)) < 0.4 * sum(map(len, first))
+    fresh.locator("input[type=checkbox]").check()
+    expect(stage).to_have_attribute("data-scene", "3")
+    stage.press("ArrowRight")
+    expect(stage.locator("output")).to_have_text("At closest pass")
+    canvas = stage.locator("canvas").element_handle()  # a stage taken away gives its surface back
+    fresh.get_by_role("button", name="Take the stage away").click()
+    fresh.wait_for_function("c => !c.isConnected && c.getContext('webgl2').isContextLost()", arg=canvas)
+
+
+def test_the_clock_is_reported_at_rest_when_asked(fresh: Page, address: str, watch: Watch) -> None:
+    fresh.goto(f"{address}?report")
+    stage = fresh.locator(".stage-root")
     expect(stage).to_have_attribute("data-scene", "1", timeout=20_000)
     stage.press("ArrowLeft")
-    expect(page.get_by_text("Python's clock: 0.419")).to_be_visible()
+    expect(fresh.get_by_text("Python's clock: 0.419")).to_be_visible()
     said = len(watch.sent)
     stage.press(" ")
-    expect(page.get_by_text("Python's clock: 0.42", exact=True)).to_be_visible()
+    expect(fresh.get_by_text("Python's clock: 0.42", exact=True)).to_be_visible()
     assert len(watch.sent) - said <= 3  # one report and the answers to what the server says of it
 
 
-def test_a_stage_taken_away_gives_its_surface_back(page: Page, stage: Locator) -> None:
-    canvas = stage.locator("canvas").element_handle()
-    page.get_by_role("button", name="Take the stage away").click()
-    page.wait_for_function("c => !c.isConnected && c.getContext('webgl2').isContextLost()", arg=canvas)
-
-
-def test_no_webgl_is_said_in_words(page: Page, address: str) -> None:
-    page.add_init_script(
+def test_no_webgl_is_said_in_words(fresh: Page, address: str) -> None:
+    fresh.add_init_script(
         """const give = HTMLCanvasElement.prototype.getContext
         HTMLCanvasElement.prototype.getContext = function (kind, ...rest) {
           return kind.startsWith("webgl") ? null : give.call(this, kind, ...rest)
         }"""
     )
-    page.goto(address)
-    expect(page.get_by_text("WebGL is missing or switched off")).to_be_visible(timeout=20_000)
+    fresh.goto(address)
+    expect(fresh.get_by_text("WebGL is missing or switched off")).to_be_visible(timeout=20_000)
 
 
 @pytest.mark.parametrize("size", SIZES)
@@ -255,7 +280,7 @@ def test_words_and_controls_stay_inside(page: Page, stage: Locator, size: str) -
     settle(page)
     picture_box = box_of(stage.locator(".picture"))
     words = [box_of(word) for word in stage.locator(".labels span").all() if word.is_visible()]
-    assert len(words) == 2
+    assert len(words) == 2, words
     assert all(inside(word, picture_box) for word in words)
     assert not overlap(*words)
     window = {"x": 0, "y": 0, "width": width, "height": height}

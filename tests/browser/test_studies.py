@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import re
 import statistics
-from collections.abc import Callable, Iterator
+from pathlib import Path
 
 import pytest
-from playwright.sync_api import Browser, BrowserContext, Locator, Page, expect
+from playwright.sync_api import BrowserContext, Locator, Page, expect
 
 from apps.link import encode
 from apps.studies_html import signed
@@ -17,7 +17,7 @@ from plane3d.play import play
 from plane3d.scenario import load
 from plane3d.study import remedy, spread, target, versus
 from plane3d.words import sentence
-from tests.browser.conftest import SIZES, Watch
+from tests.browser.conftest import Watch
 
 pytestmark = pytest.mark.browser
 
@@ -30,7 +30,6 @@ FRESH = """(part) => {
   return page.dataset.part === part && !page.hasAttribute("data-stale")
 }"""
 LONG = 60_000  # ms; a study on a loaded machine is no failure
-FEW = "&swings-spread=1000"
 # Moves a slider of the page by one step; gives the milliseconds until the stage shows it.
 MOVE = """() => new Promise((done) => {
   const find = (root, selector) => root.querySelector(selector) ?? [...root.querySelectorAll("*")]
@@ -46,30 +45,26 @@ MOVE = """() => new Promise((done) => {
 })"""
 
 
-@pytest.fixture(scope="session")
-def address(serve: Callable[..., str]) -> str:
-    return serve("-m", "plane3d", "serve", "--no-open", "--port")
+@pytest.fixture(scope="module")
+def studies(visited: Page, address: str) -> Page:
+    """The studies, reached from the start page."""
+    visited.goto(address)
+    visited.locator(".stage-root[data-frame]").first.wait_for()
+    visited.get_by_role("link", name="Studies").click()
+    answered(visited, "spread")
+    return visited
 
 
 @pytest.fixture
-def window(chromium: Browser) -> Iterator[Callable[..., BrowserContext]]:
-    """Opens browser windows of a size in a language."""
-    opened: list[BrowserContext] = []
-
-    def new(size: str = "laptop", locale: str = "en-US") -> BrowserContext:
-        width, height = SIZES[size]
-        opened.append(chromium.new_context(viewport={"width": width, "height": height}, locale=locale))
-        return opened[-1]
-
-    yield new
-    for each in opened:
-        each.close()
+def page(studies: Page, watch: Watch) -> Page:
+    """The page of the visit as the test before left it, with what is asked as it was."""
+    return studies
 
 
-def open_part(page: Page, address: str, part: str, more: str = FEW) -> Page:
-    page.goto(f"{address}studies#part={part}{more}")
+def turn_to(page: Page, part: str) -> None:
+    """Turn to a part by its tab."""
+    page.get_by_role("tab", name=PARTS[part]).click()
     answered(page, part)
-    return page
 
 
 def answered(page: Page, part: str) -> None:
@@ -103,28 +98,25 @@ def drawn(page: Page, part: str) -> None:
         assert figure.get_attribute("role") == "img"
 
 
-def test_the_start_page_leads_here_with_its_scenario(page: Page, address: str, watch: Watch) -> None:
-    page.goto(address)
-    page.locator(".stage-root[data-frame]").first.wait_for()
-    page.get_by_role("link", name="Studies").click()
-    answered(page, "spread")
+def test_the_start_page_leads_here_with_its_scenario(page: Page) -> None:
     expect(page.locator(".single")).to_have_text(sentence(play(ONE_INCH.to_inputs()).result))
     link = page.locator("a.stage").get_attribute("href")
     assert link == f"/#s={encode(ONE_INCH)}"
 
 
-def test_spread(page: Page, address: str, watch: Watch) -> None:
-    open_part(page, address, "spread")
+def test_spread(page: Page) -> None:
+    page.get_by_label("Swings", exact=True).select_option("1000")
     found = spread.run(ONE_INCH, plays=1000)
     assert found is not None
     expect(headline(page)).to_have_text(spread.headline(found))
+    answered(page, "spread")
     rows = [*spread.outcome_rows(found), *spread.contact_rows(found)]
     assert shown(page, "spread").locator("td").all_text_contents() == [signed(words) for _, words in rows]
     drawn(page, "spread")
 
 
-def test_a_slider_is_answered_and_given_back(page: Page, address: str, watch: Watch) -> None:
-    open_part(page, address, "spread")
+def test_a_slider_is_answered_and_given_back(page: Page) -> None:
+    turn_to(page, "spread")
     before = headline(page).inner_text()
     timing = page.locator('.row[data-key="timing_ms"]')
     expect(timing.get_by_text("typical of the level")).to_be_visible()
@@ -135,32 +127,14 @@ def test_a_slider_is_answered_and_given_back(page: Page, address: str, watch: Wa
     expect(timing.get_by_text("typical of the level")).to_be_hidden()
     page.get_by_role("button", name="Back to typical").click()
     expect(headline(page)).to_have_text(before)
+    answered(page, "spread")
     timing.get_by_role("textbox").fill("400")
     timing.get_by_role("textbox").press("Enter")
     expect(headline(page)).to_have_text("Scatter of timing = 400 must be a number from 0 to 40 ms.")
 
 
-def test_remedies_and_where_they_lead(page: Page, address: str, watch: Watch) -> None:
-    open_part(page, address, "remedy")
-    found = remedy.run(ONE_INCH, remedy.goal("line-drive", "middle"))
-    expect(headline(page)).to_have_text(remedy.headline(found))
-    assert page.locator("li[data-key] b").all_text_contents() == [remedy.cue(one) for one in found.remedies]
-    expect(page.get_by_text("not by this alone")).to_have_count(len(found.hopeless))
-    page.get_by_label("A line drive").uncheck()
-    expect(headline(page)).to_contain_text("tick one")
-    page.get_by_label("A fly ball").check()
-    page.get_by_label("Where to").select_option("anywhere")
-    expect(headline(page)).to_have_text("This ball already is a fly ball.")
-    page.get_by_label("A fly ball").uncheck()
-    page.get_by_label("A line drive").check()
-    page.get_by_label("Where to").select_option("middle")
-    page.get_by_role("link", name=f"Show: {remedy.cue(found.remedies[0])}").click()
-    page.locator(".stage-root[data-frame]").first.wait_for()
-    expect(page.locator(".result")).to_have_text(sentence(found.remedies[0].result))
-
-
-def test_target(page: Page, address: str, watch: Watch) -> None:
-    open_part(page, address, "target")
+def test_target(page: Page) -> None:
+    turn_to(page, "target")
     found = target.run(ONE_INCH)
     expect(headline(page)).to_have_text(target.headline(found))
     expect(shown(page, "target").locator(".why")).to_have_text(target.why(found))
@@ -169,8 +143,8 @@ def test_target(page: Page, address: str, watch: Watch) -> None:
     drawn(page, "target")
 
 
-def test_two_hitters(page: Page, address: str, watch: Watch) -> None:
-    open_part(page, address, "versus")
+def test_two_hitters(page: Page, tmp_path: Path) -> None:
+    turn_to(page, "versus")
     found = versus.run(ONE_INCH, MATCHED)
     assert found is not None
     expect(headline(page)).to_have_text(versus.headline(found))
@@ -178,15 +152,17 @@ def test_two_hitters(page: Page, address: str, watch: Watch) -> None:
     drawn(page, "versus")
     page.get_by_label("Pitches").select_option(label="A mixed afternoon")
     expect(shown(page, "versus").locator("details")).to_contain_text("Slider on the first-base side", timeout=LONG)
+    places = (scenarios_folder() / "pitches" / "nine-places.toml").read_text(encoding="utf-8")
+    (tmp_path / "two.toml").write_text("[[pitch]]".join(places.split("[[pitch]]")[:3]), encoding="utf-8")
     with page.expect_file_chooser() as chooser:
         page.get_by_role("button", name="Open a pitch set").click()
-    chooser.value.set_files(scenarios_folder() / "pitches" / "nine-places.toml")
+    chooser.value.set_files(tmp_path / "two.toml")
     expect(page.get_by_label("Pitches")).to_have_value("own")
     expect(shown(page, "versus").locator("details")).to_contain_text("to a right-handed hitter", timeout=LONG)
 
 
-def test_the_sheet_is_read_printed_and_saved(page: Page, address: str, watch: Watch) -> None:
-    open_part(page, address, "sheet")
+def test_the_sheet_is_read_printed_and_saved(page: Page) -> None:
+    turn_to(page, "sheet")
     sheet = shown(page, "sheet")
     expect(sheet.locator(".caution")).to_be_visible()
     for line in CAUTIONS:
@@ -203,10 +179,11 @@ def test_the_sheet_is_read_printed_and_saved(page: Page, address: str, watch: Wa
     page.emulate_media(media="print")
     expect(page.locator(".tabs")).to_be_hidden()
     expect(sheet.locator("h1")).to_be_visible()
+    page.emulate_media(media="screen")
 
 
-def test_tabs_by_keyboard(page: Page, address: str, watch: Watch) -> None:
-    open_part(page, address, "remedy")
+def test_tabs_by_keyboard(page: Page) -> None:
+    turn_to(page, "remedy")
     names = list(PARTS)
     page.get_by_role("tab", name=PARTS["remedy"]).focus()
     for key, part in (("ArrowRight", "target"), ("ArrowLeft", "remedy"), ("End", "sheet"), ("ArrowRight", "spread")):
@@ -220,8 +197,8 @@ def test_tabs_by_keyboard(page: Page, address: str, watch: Watch) -> None:
     assert page.locator('[role=tab][tabindex="0"]').count() == 1 and len(names) == page.get_by_role("tab").count()
 
 
-def test_progress_and_cancel(page: Page, address: str, watch: Watch) -> None:
-    open_part(page, address, "spread")
+def test_progress_and_cancel(page: Page) -> None:
+    turn_to(page, "spread")
     page.get_by_label("Swings", exact=True).select_option("100000")
     bar = page.get_by_role("progressbar")
     expect(bar).to_be_visible()
@@ -235,13 +212,15 @@ def test_progress_and_cancel(page: Page, address: str, watch: Watch) -> None:
     expect(headline(page)).to_contain_text("Of 1,000 swings")
 
 
-def test_other_pages_stay_usable(page: Page, address: str, watch: Watch, window: Callable[..., BrowserContext]) -> None:
+def test_other_pages_stay_usable(page: Page, address: str, watch: Watch, context: BrowserContext) -> None:
     """A slider of another session is answered while a long study runs; how fast is printed, not asserted."""
-    other = window().new_page()
+    other = context.new_page()
+    watch.follow(other)
     other.goto(address)
     other.locator(".stage-root[data-frame]").first.wait_for()
     quiet = [other.evaluate(MOVE) for _ in range(5)]
-    page.goto(f"{address}studies#part=spread&swings-spread=100000")
+    turn_to(page, "spread")
+    page.get_by_label("Swings", exact=True).select_option("100000")
     expect(page.get_by_role("progressbar")).to_be_visible()
     busy = [other.evaluate(MOVE) for _ in range(5)]
     assert page.evaluate("document.documentElement.hasAttribute('data-stale')"), "the study was over too soon to tell"
@@ -249,10 +228,12 @@ def test_other_pages_stay_usable(page: Page, address: str, watch: Watch, window:
         f"slider to picture: {statistics.median(quiet):.0f} ms at rest, {statistics.median(busy):.0f} ms beside a study"
     )
     page.get_by_role("button", name="Cancel").click()
+    page.get_by_label("Swings", exact=True).select_option("1000")
+    expect(headline(page)).to_contain_text("Of 1,000 swings")
 
 
-def test_the_address_brings_the_same_numbers_back(page: Page, address: str, watch: Watch) -> None:
-    open_part(page, address, "spread")
+def test_the_address_brings_the_same_numbers_back_in_any_theme_and_units(page: Page) -> None:
+    turn_to(page, "spread")
     page.get_by_role("button", name="New seed").click()
     page.get_by_role("textbox", name="Scatter of barrel height").fill("0.4")
     page.get_by_role("textbox", name="Scatter of barrel height").press("Enter")
@@ -260,16 +241,34 @@ def test_the_address_brings_the_same_numbers_back(page: Page, address: str, watc
     answered(page, "spread")
     cells = shown(page, "spread").locator("td").all_text_contents()
     seed = page.get_by_label("Seed", exact=True).input_value()
+    page.emulate_media(color_scheme="dark")
     page.reload()
     answered(page, "spread")
     assert page.get_by_label("Seed", exact=True).input_value() == seed
     assert shown(page, "spread").locator("td").all_text_contents() == cells
-
-
-def test_units_and_theme(page: Page, address: str, watch: Watch) -> None:
-    page.emulate_media(color_scheme="dark")
-    open_part(page, address, "spread")
+    expect(page.locator("html")).to_have_attribute("data-theme", "dark")
     page.get_by_label("Units").select_option("metric")
     expect(shown(page, "spread")).to_contain_text("km/h")
     expect(page.locator('.row[data-key="height_in"] .value')).to_contain_text("cm")
-    expect(page.locator("html")).to_have_attribute("data-theme", "dark")
+    page.get_by_label("Units").select_option("us")
+    expect(shown(page, "spread")).to_contain_text("mph")
+
+
+def test_remedies_and_where_they_lead(page: Page) -> None:
+    """The last one, since it leaves the studies."""
+    turn_to(page, "remedy")
+    found = remedy.run(ONE_INCH, remedy.goal("line-drive", "middle"))
+    expect(headline(page)).to_have_text(remedy.headline(found))
+    assert page.locator("li[data-key] b").all_text_contents() == [remedy.cue(one) for one in found.remedies]
+    expect(page.get_by_text("not by this alone")).to_have_count(len(found.hopeless))
+    page.get_by_label("A line drive").uncheck()
+    expect(headline(page)).to_contain_text("tick one")
+    page.get_by_label("A fly ball").check()
+    page.get_by_label("Where to").select_option("anywhere")
+    expect(headline(page)).to_have_text("This ball already is a fly ball.")
+    page.get_by_label("A fly ball").uncheck()
+    page.get_by_label("A line drive").check()
+    page.get_by_label("Where to").select_option("middle")
+    page.get_by_role("link", name=f"Show: {remedy.cue(found.remedies[0])}").click()
+    page.locator(".stage-root[data-frame]").first.wait_for()
+    expect(page.locator(".result")).to_have_text(sentence(found.remedies[0].result))

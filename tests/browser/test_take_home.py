@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import io
 import zipfile
-from collections.abc import Iterator
 from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image
-from playwright.sync_api import BrowserContext, Page, expect
+from playwright.sync_api import Page, expect
 
 from tests.browser.conftest import Watch
 
@@ -20,14 +19,19 @@ BATTED_BALL = (213, 94, 0)
 SKY = (192, 213, 229)
 
 
+@pytest.fixture(scope="module")
+def opened(visited: Page, address: str) -> Page:
+    """One visit for all tests, with the menu open."""
+    visited.goto(address)
+    expect(visited.locator(".stage-root")).to_have_attribute("data-playing", "false")
+    visited.locator("button.menu").click()
+    return visited
+
+
 @pytest.fixture
-def page(context: BrowserContext, address: str, watch: Watch) -> Iterator[Page]:
-    page = context.new_page()
-    watch.follow(page)
-    page.goto(address)
-    expect(page.locator(".stage-root")).to_have_attribute("data-playing", "false")
-    page.locator("button.menu").click()
-    yield page
+def page(opened: Page, watch: Watch) -> Page:
+    """The same; clean at the end of each test."""
+    return opened
 
 
 def taken(page: Page, kind: str) -> tuple[str, bytes]:
