@@ -251,14 +251,18 @@ def test_a_reload_loses_nothing(fresh: Page, address: str) -> None:
     expect(number(opened, BELOW)).to_have_value("2.2")
     menu(opened).get_by_role("button", name="Add this scenario").click()
     expect(menu(opened).get_by_role("button", name="Mine", exact=True)).to_be_visible()
+    menu(opened).get_by_label("How sure?").check()
     give(opened, BELOW, "2.9")
     expect(opened.locator(".result")).to_contain_text("2.9 in below the line")
-    before = answers(opened)
+    sure = opened.locator("p.range:not(.old)")  # the old one stays, paler, until the new one is there
+    expect(sure).to_contain_text("Give or take")
+    before, words = answers(opened), sure.inner_text()
     opened.reload()  # at once: what was not written yet is written on leaving
     settled(opened)
     expect(opened.get_by_text("Restored your work.")).to_be_visible()
     expect(number(opened, BELOW)).to_have_value("2.9")
     assert answers(opened) == before
+    expect(sure).to_have_text(words)
     expect(menu(opened).get_by_role("button", name="Mine", exact=True)).to_be_visible()
     opened.get_by_role("button", name="Start again").click()
     expect(number(opened, BELOW)).to_have_value("2.2")
