@@ -128,7 +128,7 @@ def test_a_zip_bomb_is_refused_unopened_and_ten_million_rows_unread(tmp_path: Pa
     packed = io.BytesIO()
     with zipfile.ZipFile(packed, "w", zipfile.ZIP_DEFLATED) as archive:
         archive.writestr("swing.csv", b"0" * 50_000_000)
-    started = time.perf_counter()
+    started = time.process_time()
     assert "packed" in refused(packed.getvalue())
     path = tmp_path / "long.csv"
     head, *_ = PLAIN.splitlines()
@@ -139,7 +139,7 @@ def test_a_zip_bomb_is_refused_unopened_and_ten_million_rows_unread(tmp_path: Pa
         read_points(path)
     rows = ("\n".join([head] + ["1,1,1,1,1,1,1"] * 250_000)).encode()
     assert "more than 200000 rows" in refused(rows)
-    assert time.perf_counter() - started < 5.0
+    assert time.process_time() - started < 5.0
 
 
 def test_a_folder_and_a_missing_file(tmp_path: Path) -> None:
