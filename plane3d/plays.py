@@ -52,7 +52,8 @@ class Plays:
 
     pitch, swing, meeting : see `physics`
     due : (n,) s from release when the ball is at the asked depth; aim_time = due + timing
-    blow, batted : of the batted ball; meaningless where meeting.touch is false
+    blow : meaningless where meeting.touch is false
+    keep_flight : whether the batted flights are kept for sampling
     """
 
     inputs: io.Inputs
@@ -62,7 +63,7 @@ class Plays:
     aim_time: Array
     meeting: Meeting
     blow: Blow
-    batted: Batted
+    keep_flight: bool = False
 
     def __len__(self) -> int:
         return len(self.aim_time)
@@ -70,6 +71,11 @@ class Plays:
     @property
     def side(self) -> float:
         return side_sign(self.inputs.bats)
+
+    @cached_property
+    def batted(self) -> Batted:
+        """Where the balls go; flown when first asked for, which is a third of the work of a play."""
+        return _fly_hits(self.inputs, self.meeting, self.blow, self.keep_flight)
 
     @property
     def launch_angle(self) -> Array:
@@ -205,8 +211,7 @@ def play_many(inputs: io.Inputs, keep_flight: bool = False) -> Plays:
     spin = pitch.spin_at(meeting.time[:, None])[:, 0]
     touch = meeting.ball - medium.radius * meeting.normal - meeting.knob
     blow = strike(inputs, meeting, spin, meeting.normal, touch)
-    batted = _fly_hits(inputs, meeting, blow, keep_flight)
-    return Plays(inputs, pitch, swing, due, aim_time, meeting, blow, batted)
+    return Plays(inputs, pitch, swing, due, aim_time, meeting, blow, keep_flight)
 
 
 def medium_of(setting: io.Setting) -> Medium:

@@ -119,16 +119,21 @@ def shown(seconds: float) -> str:
     return f"{seconds * factor:.3g} {unit}"
 
 
+def whole(asked: Inputs) -> np.ndarray:
+    """Outcomes of plays, for which balls are flown to the ground."""
+    return play_many(asked).kind
+
+
 def plays(asked: Inputs) -> tuple[list[Row], str]:
     """Plays alone and together, and how the time grows with their number."""
     some = scattered(asked, MANY)
     solved = play_many(some)
-    each = best_of(3, lambda: play_many(some)) / MANY
+    each = best_of(3, lambda: whole(some)) / MANY
     hits = np.flatnonzero(solved.meeting.touch)
     one_by_one = best_of(2, lambda: [play(one_of(some, i)).result for i in hits[:FEW]]) / FEW
     kept = sum(part.nbytes for part in (solved.batted.x, solved.batted.v, solved.blow.velocity, solved.meeting.ball))
     copy = best_of(5, lambda: np.ones(COPIED // 8).copy()) / COPIED * kept / MANY
-    taken = [best_of(3, lambda n=n: play_many(scattered(asked, n))) for n in SIZES]
+    taken = [best_of(3, lambda n=n: whole(scattered(asked, n))) for n in SIZES]
     slope = np.polyfit(np.log(SIZES[-3:]), np.log(taken[-3:]), 1)[0]
     growth = ", ".join(f"{n:,}: {shown(t)}" for n, t in zip(SIZES, taken, strict=True))
     words = (
@@ -165,15 +170,15 @@ def flights(asked: Inputs, solved: Plays, hits: np.ndarray) -> list[Row]:
 def shares(asked: Inputs) -> str:
     """Where the time of a batch goes, by the part of the model that asks for it."""
     profile = cProfile.Profile()
-    profile.runcall(play_many, asked)
+    profile.runcall(whole, asked)
     spent: dict[str, float] = {}
     for (file, _, _), (_, _, own, _, callers) in pstats.Stats(profile).stats.items():  # type: ignore[attr-defined]
         ours = [(Path(f).stem, t) for (f, _, _), (_, _, t, _) in callers.items()] if "plane3d" not in file else []
         for part, taken in ours or [(Path(file).stem, own)]:
             spent[part] = spent.get(part, 0.0) + taken
-    whole = sum(spent.values())
+    total = sum(spent.values())
     largest = sorted(spent.items(), key=lambda pair: -pair[1])[:6]
-    told = ", ".join(f"{part} {100 * taken / whole:.0f} %" for part, taken in largest)
+    told = ", ".join(f"{part} {100 * taken / total:.0f} %" for part, taken in largest)
     return (
         f"Where the time of {MANY:,} plays goes, array operations counted with the module that asks for them: {told}. "
         "All of it is whole-array arithmetic on one core; more cores are not used."
