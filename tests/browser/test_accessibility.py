@@ -40,7 +40,8 @@ VISITS: dict[str, list[tuple[str, str, str]]] = {
 }
 ENGLISH, SPANISH = "en-US", "es-MX"
 # All in one way; in another what has most to do and most to read. What is found hardly depends on the language.
-WAYS = ((SPANISH, "dark", "phone", tuple(VISITS)), (ENGLISH, "light", "laptop", ("page", "compare", "answer", "document", "measured")))
+SOME = ("page", "compare", "answer", "document", "measured")
+WAYS = ((SPANISH, "dark", "phone", tuple(VISITS)), (ENGLISH, "light", "laptop", SOME))
 CASES = [(visit, *way) for *way, visits in WAYS for visit in visits]
 FITS = """() => document.documentElement.scrollWidth <= innerWidth
   && [...document.querySelectorAll(".studies .part *, .studies .head *")]
