@@ -15,7 +15,8 @@ import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable, Iterator
+import urllib.request
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, fields, replace
 from pathlib import Path
@@ -25,6 +26,7 @@ from typing import Any
 import numpy as np
 from scipy.integrate import solve_ivp
 
+from plane3d.export.film import RATE
 from plane3d.inputs import Inputs
 from plane3d.lesson import scenarios_folder
 from plane3d.physics import aero
@@ -40,10 +42,13 @@ ONE_INCH, MATCHED, STEEP = (next(scenarios_folder().glob(f"{n}-*.toml")) for n i
 MANY, FEW, LONG = 10_000, 40, 100_000
 SIZES = (1, 10, 100, 1_000, MANY, 30_000)
 VISITS = 6
+PICTURES, FILM_S = ((1920, 1080), (3840, 2160)), 4
+ONE_PLAY = "one play with its answer"
 COPIED = 64 * 2**20  # bytes, well beyond what a processor keeps at hand
+NEAR = "as near as ours"
 SOLVERS = {
     "by default": {},
-    "as near as ours": {"rtol": 1e-6, "atol": 1e-8},
+    NEAR: {"rtol": 1e-6, "atol": 1e-8},
     "tight": {"method": "DOP853", "rtol": 1e-11, "atol": 1e-11},
 }
 HEAD = """# How fast it is
@@ -52,7 +57,9 @@ Made by `python -m tests.benchmarks --page`; every ratio comes from this one run
 
 Baselines: **loop**, the same plays one after the other in Python; **solve_ivp**, each batted flight alone through that
 solver, with a landing event and the same forces, at three tolerances; **copy**, the time this machine takes to copy
-once what is kept of a play's flight. Landings are held against the tightest of them.
+once what is kept of a play's flight, or a picture's pixels; **frames**, a film's pictures made one by one by the
+command for pictures; **fetch**, what a page loads asked for by a plain program. Landings are held against the tightest
+solver.
 
 | what | time | baseline | ratio |
 |---|---|---|---|
@@ -67,6 +74,11 @@ def best_of(times: int, work: Callable[[], object]) -> float:
         work()
         taken.append(time.perf_counter() - start)
     return min(taken)
+
+
+def copying(size: float) -> float:
+    """Time in which this machine copies so many bytes, s."""
+    return best_of(5, lambda: np.ones(COPIED // 8).copy()) / COPIED * size
 
 
 def scattered(asked: Inputs, n: int) -> Inputs:
@@ -132,7 +144,6 @@ def plays(asked: Inputs) -> tuple[list[Row], str]:
     hits = np.flatnonzero(solved.meeting.touch)
     one_by_one = best_of(2, lambda: [play(one_of(some, i)).result for i in hits[:FEW]]) / FEW
     kept = sum(part.nbytes for part in (solved.batted.x, solved.batted.v, solved.blow.velocity, solved.meeting.ball))
-    copy = best_of(5, lambda: np.ones(COPIED // 8).copy()) / COPIED * kept / MANY
     taken = [best_of(3, lambda n=n: whole(scattered(asked, n))) for n in SIZES]
     slope = np.polyfit(np.log(SIZES[-3:]), np.log(taken[-3:]), 1)[0]
     growth = ", ".join(f"{n:,}: {shown(t)}" for n, t in zip(SIZES, taken, strict=True))
@@ -142,7 +153,7 @@ def plays(asked: Inputs) -> tuple[list[Row], str]:
     )
     return [
         Row(f"one of {MANY:,} plays in one call, whole", each, one_by_one, "loop"),
-        Row("the same", each, copy, "copy of what is kept of it"),
+        Row("the same", each, copying(kept / MANY), "copy of what is kept of it"),
         *flights(asked, solved, hits),
     ], words
 
@@ -198,8 +209,9 @@ def answers(asked: Inputs) -> list[Row]:
     matched, steep = load(MATCHED), load(STEEP)
     goal = remedy.goal("fly-ball", "pull")
     mapped = contact_map(one)
+    near = best_of(20, lambda: alone(one, 0, **SOLVERS[NEAR]))
     return [
-        Row("one play with its answer", single),
+        Row(ONE_PLAY, single, near, f"solve_ivp {NEAR}, the batted flight alone"),
         Row("timing strip, 81 plays", best_of(10, lambda: strip(one).kind), 81 * single, "loop"),
         Row("contact map and window", best_of(20, lambda: window(contact_map(one))), single, "one play"),
         Row("window alone", best_of(20, lambda: window(mapped)), single, "one play"),
@@ -213,20 +225,22 @@ def answers(asked: Inputs) -> list[Row]:
 
 def files() -> list[Row]:
     """Pictures and films, each a command of its own with its start."""
-    rows = []
     with TemporaryDirectory() as folder:
-        for what, name, more in (
-            ("picture of 1920 x 1080", "a.png", ["--size", "1920x1080"]),
-            ("picture of 3840 x 2160", "b.png", ["--size", "3840x2160"]),
-            ("film of 4 s, 1920 x 1080", "c.mp4", ["--seconds", "4", "--size", "1920x1080"]),
-            ("turnable page", "d.html", []),
-            ("hand-out", "e.pdf", []),
-        ):
+
+        def made(what: str, name: str, *more: str) -> tuple[str, float]:
             command = [sys.executable, "-m", "plane3d", "render", str(ONE_INCH), "-o", str(Path(folder) / name), *more]
-            taken = best_of(1, lambda command=command: subprocess.run(command, check=True, capture_output=True))
-            size = (Path(folder) / name).stat().st_size
-            rows.append(Row(f"{what}, {size / 1e6:.2f} MB", taken))
-    return rows
+            taken = best_of(1, lambda: subprocess.run(command, check=True, capture_output=True))
+            return f"{what}, {(Path(folder) / name).stat().st_size / 1e6:.2f} MB", taken
+
+        pictures = [made(f"picture of {w} x {h}", f"{w}.png", "--size", f"{w}x{h}") for w, h in PICTURES]
+        film = made(f"film of {FILM_S} s, 1920 x 1080", "a.mp4", "--seconds", str(FILM_S), "--size", "1920x1080")
+        others = [made("turnable page", "a.html"), made("hand-out with three views", "a.pdf")]
+    one = pictures[0][1]
+    return [
+        *(Row(*made, copying(3 * w * h), "copy") for made, (w, h) in zip(pictures, PICTURES, strict=True)),
+        Row(*film, FILM_S * RATE * one, "frames"),
+        *(Row(*made, one, "one picture") for made in others),
+    ]
 
 
 @contextmanager
@@ -249,8 +263,15 @@ def memory(process: int) -> float:
     return int(words.partition("VmRSS:")[2].split()[0]) / 1e3
 
 
-def page_rows() -> tuple[list[Row], str]:
-    """How soon the page is there and a slider answered, and what a session takes."""
+def fetch(urls: Iterable[str]) -> None:
+    """Load files one after the other."""
+    for url in urls:
+        with urllib.request.urlopen(url) as answer:
+            answer.read()
+
+
+def page_rows(single: Row) -> tuple[list[Row], str]:
+    """How soon the page is there and a slider answered, and what a session takes, beside a single play."""
     from playwright.sync_api import sync_playwright  # here, because only the page needs a browser
 
     from tests.browser.conftest import FLAGS, NAMES
@@ -260,9 +281,10 @@ def page_rows() -> tuple[list[Row], str]:
         return [], "No browser was found, so the page was not measured."
     with served() as (address, process), sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=path, args=list(FLAGS))
-        ready, held, pages = [], [], []
+        ready, held, pages, loaded = [], [], [], set()
         for _ in range(VISITS):
             page = browser.new_page(viewport={"width": 1366, "height": 768})
+            page.on("request", lambda request: loaded.add(request.url))
             start = time.perf_counter()
             page.goto(address)
             page.locator(".stage-root[data-frame]").wait_for()
@@ -272,11 +294,15 @@ def page_rows() -> tuple[list[Row], str]:
             pages.append(page)
         moved = statistics.median(slider(pages[-1])) / 1e3
         browser.close()
+        fetched = best_of(3, lambda: fetch(url for url in loaded if url.startswith("http")))
     each = (held[-1] - held[1]) / (len(held) - 2)
-    words = f"The server holds {held[0]:.0f} MB with one session and {each:.1f} MB more with each further one."
+    words = (
+        f"The server holds {held[0]:.0f} MB with one session and {each:.1f} MB more with each further one, "
+        f"one part in {held[0] / each:.0f} of that."
+    )
     return [
-        Row("page opened to first picture, median", statistics.median(ready)),
-        Row("slider to picture, median", moved, 0.3, "the limit set"),
+        Row("page opened to first picture, median", statistics.median(ready), fetched, "fetch"),
+        Row("slider to picture, median; the limit set is 300 ms", moved, single.taken, "one play"),
     ], words
 
 
@@ -310,13 +336,13 @@ def main() -> None:
     rows += answers(asked)
     machine = f"{os.cpu_count()} cores, {platform.machine()}, no graphics card, Python {platform.python_version()}"
     told = [growth, f"A process needs {peak:.0f} MiB at most for a spread of {LONG:,} plays with its JSON."]
-    whole = "--page" in sys.argv[1:]
-    if whole:
-        more, held = page_rows()
+    everything = "--page" in sys.argv[1:]
+    if everything:
+        more, held = page_rows(next(row for row in rows if row.what == ONE_PLAY))
         rows += [*files(), *more]
         told.append(held)
     text = HEAD.format(machine=machine) + "\n".join([*(row.line() for row in rows), "", "\n\n".join(told), ""])
-    if whole:
+    if everything:
         PAGE.write_text(text, encoding="utf-8")
     print(text)
 
