@@ -32,14 +32,8 @@ def page(visited: Page, address: str) -> Page:
 
 @pytest.fixture
 def stage(page: Page, watch: Watch) -> Locator:
-    """The stage on its first scene, seen from behind the catcher at the contact."""
-    page.set_viewport_size(LAPTOP)
-    root = page.locator(".stage-root")
-    root.press("ArrowLeft")  # which also stops what plays
-    root.get_by_role("button", name="Go to contact").click()
-    root.press("1")
-    settle(page)
-    return root
+    """The stage on its first scene."""
+    return from_catcher(page)
 
 
 def opened(page: Page, address: str) -> Locator:
@@ -47,6 +41,17 @@ def opened(page: Page, address: str) -> Locator:
     page.goto(address)
     root = page.locator(".stage-root")
     expect(root).to_have_attribute("data-scene", "1", timeout=20_000)
+    settle(page)
+    return root
+
+
+def from_catcher(page: Page) -> Locator:
+    """The stage at laptop size, still, seen from behind the catcher at the contact."""
+    page.set_viewport_size(LAPTOP)
+    root = page.locator(".stage-root")
+    root.press("ArrowLeft")  # which also stops what plays
+    root.get_by_role("button", name="Go to contact").click()
+    root.press("1")
     settle(page)
     return root
 

@@ -10,10 +10,10 @@ import pytest
 from playwright.sync_api import Locator, Page, expect
 
 from plane3d.scene import style
-from tests.browser.conftest import LAPTOP, SIZES, Watch
+from tests.browser.conftest import SIZES, Watch
 from tests.browser.pixels import Picture, changed, picture, share
 from tests.browser.play_app import play_of, scene_of
-from tests.browser.test_stage import drag, number, opened, settle
+from tests.browser.test_stage import drag, from_catcher, number, opened, settle
 
 pytestmark = pytest.mark.browser
 
@@ -34,16 +34,10 @@ def page(visited: Page, address: str) -> Page:
 
 @pytest.fixture
 def stage(page: Page, watch: Watch) -> Locator:
-    """The stage seen from behind the catcher at the contact, for a viewer who wants no motion."""
+    """The stage for a viewer who wants no motion."""
     page.emulate_media(reduced_motion="reduce")
-    page.set_viewport_size(LAPTOP)
     page.evaluate("scrollTo(0, 0); document.documentElement.style.removeProperty('--stage-size')")
-    root = page.locator(".stage-root")
-    root.press("ArrowLeft")  # which also stops what plays
-    root.get_by_role("button", name="Go to contact").click()
-    root.press("1")
-    settle(page)
-    return root
+    return from_catcher(page)
 
 
 @pytest.fixture
