@@ -150,20 +150,36 @@ def find_meeting(bat: Bat, ball_radius: float, pitch: Flight, swing: Swing, due:
     reach = REACH / norm(pitch.velocity_at(due[:, None])[:, 0])
     s = (due - aim_time)[:, None] + reach[:, None] * np.linspace(-1.0, 1.0, COARSE)
     gap = search.rough_gap(s)
-    dip = _dip(gap, 2.6 * REACH / COARSE)
-    moment, depth = _bottom(search, s, gap, dip)
+    dip, moment, depth = _nearest(search, s, gap)
     hit = np.flatnonzero(depth <= 0)
     before = s[hit, _last_outside(gap[hit], dip[hit])]
     moment[hit] = bracketed_root(lambda t, i: search.gap_of(t, hit[i]), before, moment[hit], TIME_TOLERANCE)
     return _describe(search, depth <= 0, moment)
 
 
-def _dip(gap: Array, margin: float) -> Array:
-    """Column (n,) of the first dip of the gap that may hold a touch, else of its lowest value; never an edge."""
+def _nearest(search: _Search, s: Array, gap: Array) -> tuple[Array, Array, Array]:
+    """Of the dips of the gap the first that holds a touch, else the deepest: column, moment and depth, each (n,)."""
+    hopeful = _hopeful(gap, 2.6 * REACH / COARSE)
+    dip = np.where(hopeful.any(axis=1), hopeful.argmax(axis=1), 1 + gap[:, 1:-1].argmin(axis=1))
+    moment, depth = _bottom(search, s, gap, dip)
+    tried = dip.copy()
+    while True:
+        left = hopeful & (np.arange(COARSE) > tried[:, None])
+        again = np.flatnonzero((depth > 0) & left.any(axis=1))
+        if not len(again):
+            return dip, moment, depth
+        tried[again] = left[again].argmax(axis=1)
+        then, deep = _bottom(search.take(again), s[again], gap[again], tried[again])
+        better = deep < depth[again]
+        rows = again[better]
+        dip[rows], moment[rows], depth[rows] = tried[rows], then[better], deep[better]
+
+
+def _hopeful(gap: Array, margin: float) -> Array:
+    """Where (n, m) the gap dips so far that a touch may hide there; never at an edge."""
     inner = gap[:, 1:-1]
-    dip = (inner <= gap[:, :-2]) & (inner <= gap[:, 2:])
-    hopeful = dip & (inner < margin)
-    return 1 + np.where(hopeful.any(axis=1), hopeful.argmax(axis=1), inner.argmin(axis=1))
+    dips = (inner <= gap[:, :-2]) & (inner <= gap[:, 2:]) & (inner < margin)
+    return np.pad(dips, ((0, 0), (1, 1)))
 
 
 def _bottom(search: _Search, s: Array, gap: Array, dip: Array) -> tuple[Array, Array]:

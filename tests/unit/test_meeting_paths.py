@@ -132,7 +132,10 @@ def nearly(first: float, second: float) -> Path:
     return path
 
 
-@pytest.mark.parametrize(("first", "second", "at"), [(0.15, -0.02, 1), (-0.02, -0.03, -1), (-0.01, 0.1, -1)])
+@pytest.mark.parametrize(
+    ("first", "second", "at"),
+    [(0.15, -0.02, 1), (0.02, -0.02, 1), (0.001, -0.02, 1), (-0.02, -0.03, -1), (-0.01, 0.1, -1)],
+)
 def test_of_two_dips_the_first_that_touches_counts(first, second, at):
     path = nearly(first, second)
 
@@ -145,10 +148,10 @@ def test_of_two_dips_the_first_that_touches_counts(first, second, at):
 
 
 def test_of_two_passes_without_touch_the_nearer_counts():
-    for first, second, at in ((0.3, 0.2, 1), (0.2, 0.3, -1)):
+    for first, second, at in ((0.3, 0.2, 1), (0.2, 0.3, -1), (0.03, 0.01, 1), (0.01, 0.03, -1), (0.03, 0.2, -1)):
         found = meet(nearly(first, second), due=0.2 * A)
         assert not found.touch[0]
-        assert found.gap[0] == pytest.approx(0.2, abs=1e-6)
+        assert found.gap[0] == pytest.approx(min(first, second), abs=1e-6)
         assert found.time[0] == pytest.approx(at * A, abs=1e-5)
 
 
