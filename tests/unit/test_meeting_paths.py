@@ -147,6 +147,18 @@ def test_of_two_dips_the_first_that_touches_counts(first, second, at):
     assert found.time[0] == pytest.approx(brentq(gap, (at - 0.5) * A, at * A, xtol=1e-12), abs=2e-9)
 
 
+def test_second_touches_of_many_balls_at_once():
+    """The same path looked at from other moments, with balls among them that touch at once or never."""
+    due, high = A * np.linspace(0.1, 0.3, 9), np.tile([0.0, -0.03, 0.05], 3)
+    shift = np.column_stack([np.zeros((9, 2)), high])
+    found = meet(nearly(0.02, -0.02), shift, due=due)
+    assert list(found.touch) == [True, True, False] * 3
+    assert found.gap[2::3] == pytest.approx(np.full(3, 0.03), abs=1e-6)
+    for start in (0, 1):
+        assert found.time[start::3] == pytest.approx(np.full(3, found.time[start]), abs=4e-9)
+    assert found.time[1] < 0 < found.time[0]
+
+
 def test_of_two_passes_without_touch_the_nearer_counts():
     for first, second, at in ((0.3, 0.2, 1), (0.2, 0.3, -1), (0.03, 0.01, 1), (0.01, 0.03, -1), (0.03, 0.2, -1)):
         found = meet(nearly(first, second), due=0.2 * A)
@@ -190,7 +202,7 @@ def test_a_turning_bat_on_its_own_clock(turn):
 def test_many_at_once_are_as_each_alone():
     """Touches over the barrel and off the end, and misses, with balls and swings at different times."""
     rng = np.random.default_rng(5)
-    shift = np.column_stack([rng.uniform(-0.5, 0.35, 60), rng.uniform(-0.3, 0.3, 60), rng.uniform(-0.1, 0.1, 60)])
+    shift = np.column_stack([rng.uniform(-0.5, 0.35, 60), rng.uniform(-0.3, 0.3, 60), rng.uniform(-0.2, 0.2, 60)])
     every = meet(straight, shift, Held(15.0))
     assert 10 < every.touch.sum() < 50
     for i, own in enumerate(shift):
