@@ -107,15 +107,15 @@ class Head {
     chooseLanguage(this.find("#language"))
     this.fill()
     this.show()
-    window.addEventListener("hashchange", () => this.arrive())
-    whenReady(() => this.arrive())
+    window.addEventListener("hashchange", ({ newURL }) => this.arrive(new URL(newURL).hash)) // it may have been written over
+    whenReady(() => this.arrive(location.hash))
   }
 
   // Say what the address asks for, and how the pages are shown.
-  arrive() {
+  arrive(hash) {
     const shown = { theme: theme(), metric: units() }
     if (Object.entries(shown).some(([name, value]) => value !== this.model.state[name])) this.say("look", shown)
-    if (location.hash) this.say("arrive", Object.fromEntries(new URLSearchParams(location.hash.slice(1))))
+    if (hash) this.say("arrive", Object.fromEntries(new URLSearchParams(hash.slice(1))))
     this.arrived = true
   }
 

@@ -36,9 +36,9 @@ export class PageTop {
   start() {
     this.wide = matchMedia("(min-width: 1700px)") // as in page.css, where letters grow
     this.wide.onchange = () => this.look()
-    this.changed = () => this.arrive()
+    this.changed = ({ newURL }) => this.arrive(new URL(newURL).hash) // by now the page may have written another
     window.addEventListener("hashchange", this.changed)
-    whenReady(() => this.arrive())
+    whenReady(() => this.arrive(location.hash))
   }
 
   shownAs() {
@@ -49,8 +49,9 @@ export class PageTop {
     this.say("look", this.shownAs())
   }
 
-  arrive() {
-    this.say("arrive", this.shownAs(), Object.fromEntries(new URLSearchParams(location.hash.slice(1))))
+  arrive(hash) {
+    clearTimeout(this.keeping)
+    this.say("arrive", this.shownAs(), Object.fromEntries(new URLSearchParams(hash.slice(1))))
     this.arrived = true
   }
 

@@ -21,7 +21,7 @@ function store(name, value) {
   } catch { /* forbidden or full: the address still has the present scenario */ }
 }
 
-const linked = () => (location.hash.startsWith(MARK) ? location.hash.slice(MARK.length) : "")
+const linked = ({ hash } = location) => (hash.startsWith(MARK) ? hash.slice(MARK.length) : "")
 
 // Files by name and content; null for the content of one that is too large to be sent.
 export async function read(files) {
@@ -37,7 +37,10 @@ export class Tab {
   constructor(root, say) {
     Object.assign(this, { root, say, arrived: false, unwritten: null, ends: new AbortController() })
     const on = (target, name, act) => target.addEventListener(name, act, { signal: this.ends.signal })
-    on(window, "hashchange", () => { if (linked()) this.say("arrive", linked(), null) })
+    on(window, "hashchange", ({ newURL }) => { // by now the page may have written another
+      const link = linked(new URL(newURL))
+      if (link) this.say("arrive", link, null)
+    })
     on(window, "pagehide", () => this.write())
     on(document, "keydown", (event) => this.key(event))
     on(document, "dragover", (event) => this.hover(event))

@@ -197,6 +197,18 @@ def test_tabs_by_keyboard(page: Page) -> None:
     assert page.locator('[role=tab][tabindex="0"]').count() == 1 and len(names) == page.get_by_role("tab").count()
 
 
+def test_an_address_followed_while_the_page_writes_its_own(page: Page) -> None:
+    """As when a link is followed within the third of a second in which a change gets into the address."""
+    turn_to(page, "spread")
+    page.evaluate("""() => {
+      const own = location.href, said = new URLSearchParams(location.hash.slice(1))
+      said.set("part", "target")
+      location.hash = said
+      history.replaceState(null, "", own)
+    }""")
+    answered(page, "target")
+
+
 def test_progress_and_cancel(page: Page) -> None:
     turn_to(page, "spread")
     page.get_by_label("Swings", exact=True).select_option("100000")
