@@ -55,6 +55,7 @@ def opened(page: Page, watch: Watch) -> Page:
     """The comparison on one stage, seen from behind the catcher at the contact."""
     page.set_viewport_size(LAPTOP)
     page.get_by_role("button", name="One stage").click()
+    page.locator('html[data-stages="one"]').wait_for()  # as the server says
     first = stage(page, "first")
     first.press("ArrowLeft")  # which also stops what plays
     first.get_by_role("button", name="Go to contact").click()
@@ -95,6 +96,7 @@ def together(page: Page, what: str = "time") -> None:
 
 def side_by_side(page: Page) -> Page:
     page.get_by_role("button", name="Side by side").click()
+    page.locator('html[data-stages="two"]').wait_for()
     stage(page, "second").and_(page.locator("[data-frame]")).wait_for()
     together(page)
     return page
@@ -283,7 +285,7 @@ def test_sizes(opened: Page, size: str) -> None:
     width, height = SIZES[size]
     opened.set_viewport_size({"width": width, "height": height})
     check_fits(opened, width, ["first"])
-    opened.get_by_role("button", name="Side by side").click()
+    side_by_side(opened)
     check_fits(opened, width, ["first", "second"])
     boxes = [stage(opened, side).locator(".picture").bounding_box() for side in ("first", "second")]
     assert boxes[0] and boxes[1]
