@@ -32,9 +32,8 @@ def is_fair(landing: Array, velocity: Array, base: float) -> Array:
     judged where it passes the base, rolling on straight (Official Baseball Rules, definition of a fair ball).
     """
     up, rate = landing[:, :2] @ UP_LINES, velocity[:, :2] @ UP_LINES
-    gains = rate > 1e-9
-    until = np.where(gains, np.maximum(base - up, 0.0) / np.where(gains, rate, 1.0), np.inf).min(axis=1)
-    until = np.where((up >= base).any(axis=1), 0.0, until)  # is beyond the bases already
+    rolled = np.divide(base - up, rate, out=np.full_like(up, np.inf), where=rate > 1e-9)
+    until = np.where(up >= base, 0.0, rolled).min(axis=1)  # to the first base it passes; 0 if it is beyond one already
     passes = np.isfinite(until)
     at = up + rate * np.where(passes, until, 0.0)[:, None]
     return passes & (at >= -1e-12).all(axis=1)
